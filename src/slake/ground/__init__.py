@@ -1,0 +1,1 @@
+"""What every room stands on: numbers, units, evidence, problems. Knows nothing about paste."""

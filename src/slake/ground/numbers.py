@@ -1,0 +1,64 @@
+"""The one reader of typed numbers, for page, command, importer and notebook: "1,5" is 1.5, nan is refused."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+
+from .problems import NotANumber, OutsideRange
+
+LONGEST_NUMBER = 24
+_PLAIN = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d{1,3})?")
+_MINUS = str.maketrans({"−": "-", "–": "-", " ": "", "\N{NO-BREAK SPACE}": "", "\N{NARROW NO-BREAK SPACE}": ""})
+
+
+@dataclass(frozen=True, kw_only=True)
+class Limits:
+    """Closed limits of one typed number, in the unit it is typed in; `unit` is only for the sentence."""
+
+    low: float = -math.inf
+    high: float = math.inf
+    unit: str = ""
+    do: str = "check the number and its unit"
+
+
+def read_number(typed: str | float | int, what: str, limits: Limits | None = None) -> float:
+    """Read one number as typed at the bench.
+
+    A decimal comma and a decimal point mean the same; a thousands separator is refused because it cannot be
+    told from a decimal one. A trailing unit is accepted when it is the expected one ("19 mm" where mm is
+    asked) and refused otherwise.
+
+    Raises NotANumber, or OutsideRange when `limits` are given and not kept.
+    """
+    limits = limits or Limits()
+    value = float(typed) if isinstance(typed, int | float) else _from_text(typed, what, limits.unit)
+    if not math.isfinite(value):
+        raise NotANumber(what, typed=str(typed), do="type a finite number such as 12.5")
+    if not limits.low <= value <= limits.high:
+        name = f"{what} ({limits.unit})" if limits.unit else what
+        raise OutsideRange(name, got=value, low=limits.low, high=limits.high, do=limits.do)
+    return value
+
+
+def _from_text(typed: str, what: str, unit: str) -> float:
+    text = typed.strip()
+    if unit and text.endswith(unit):
+        text = text[: -len(unit)]
+    text = text.translate(_MINUS)
+    if not text:
+        raise NotANumber(what, typed=typed, do="type a number, or leave it as “don't know” where that is offered")
+    if len(text) > LONGEST_NUMBER:
+        raise NotANumber(what, typed=typed, do=f"type one number of at most {LONGEST_NUMBER} characters")
+    if not text.isascii() or not _PLAIN.fullmatch(text):
+        wanted = f" in {unit}" if unit else ""
+        raise NotANumber(what, typed=typed, do=f"type one plain number{wanted}, such as 12.5 or 12,5")
+    return float(text.replace(",", "."))
+
+
+def read_optional(typed: str | None, what: str, limits: Limits | None = None) -> float | None:
+    """As `read_number`, but empty and “don't know” give None: nothing is demanded that a first day cannot have."""
+    if typed is None or typed.strip().lower().replace("’", "'") in {"", "?", "-", "don't know", "dont know", "unknown"}:
+        return None
+    return read_number(typed, what, limits)

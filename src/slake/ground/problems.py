@@ -1,0 +1,53 @@
+"""Errors a person can mend. Pages, commands and the importer show them as they are; any other exception is our bug."""
+
+from __future__ import annotations
+
+
+def plain(number: float) -> str:
+    """A number as a person would write it: up to four figures, no exponent for everyday sizes."""
+    if number == int(number) and abs(number) < 1e6:
+        return str(int(number))
+    return f"{number:.4g}"
+
+
+class Problem(Exception):
+    """Something the person at the bench can put right. The message is one whole sentence."""
+
+
+class NotANumber(Problem):
+    """The typed text could not be read as one plain number."""
+
+    def __init__(self, what: str, *, typed: str, do: str) -> None:
+        self.what, self.typed, self.do = what, typed, do
+        shown = typed if len(typed) <= 40 else typed[:39] + "…"
+        super().__init__(f"{what} is “{shown}”: {do}")
+
+
+class OutsideRange(Problem):
+    """A number lies outside what the quantity, the test or the model can bear."""
+
+    def __init__(self, what: str, *, got: float, low: float, high: float, do: str) -> None:
+        self.what, self.got, self.low, self.high, self.do = what, got, low, high, do
+        if low == float("-inf"):
+            limits = f"at most {plain(high)}"
+        elif high == float("inf"):
+            limits = f"{plain(low)} or more"
+        else:
+            limits = f"from {plain(low)} to {plain(high)}"
+        super().__init__(f"{what} is {plain(got)}, but must be {limits}: {do}")
+
+
+class DoesNotFit(Problem):
+    """Things that are each allowed do not go together (parts that do not sum, stock that is not there)."""
+
+
+class NotEnoughEvidence(Problem):
+    """The data cannot bear an answer yet; carries what is known anyway."""
+
+    def __init__(self, what: str, *, have: int, need: int, do: str) -> None:
+        self.what, self.have, self.need, self.do = what, have, need, do
+        super().__init__(f"{what} needs {need} and there are {have}: {do}")
+
+
+class MovedOn(Problem):
+    """Somebody (or another tab) changed the record after this page was loaded."""

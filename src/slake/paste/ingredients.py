@@ -1,0 +1,137 @@
+"""Typical values of the ingredients a bench meets, each tagged with how it is known. Data: ingredients.toml."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from slake.ground.evidence import Range
+from slake.ground.problems import Problem
+
+
+class Role(Enum):
+    FILLER = "filler"
+    THICKENER = "thickener"
+    BINDER = "binder"
+    FIBRE = "fibre"
+    PLASTICISER = "plasticiser"
+    LIQUID = "liquid"
+    ADDITIVE = "additive"
+
+
+class HowKnown(Enum):
+    READ = "read"
+    MEMORY = "memory"
+    PRACTICE = "practice"
+    MEASURED = "measured"
+    TYPICAL = "typical of its role"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Known:
+    """A planning value: an 80 % range and how it is known. `source` is a key of sources.toml, or empty."""
+
+    value: Range
+    how: HowKnown
+    source: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ingredient:
+    """One ingredient as a recipe names it.
+
+    density: of the dry solid, kg/m3. water_demand: water drunk per dry solid to a cohesive ball, g/g.
+    moisture: wet basis as bought or prepared, fraction. dose: the usual amount, g per 100 g of water
+    (thickeners and binders only). hazards: stage (milling, weighing, wetting, heating, handling) -> caution.
+    """
+
+    key: str
+    name: str
+    role: Role
+    density_kg_m3: Known
+    water_demand: Known
+    moisture: Known
+    dose_per_100_water: Known | None = None
+    cellulose_rich: bool = False
+    raw_food_waste: bool = False
+    allergens: tuple[str, ...] = ()
+    hazards: Mapping[str, str] = field(default_factory=dict)
+    other_names: tuple[str, ...] = ()
+
+
+def _known(row: Mapping[str, Any]) -> Known:
+    low, mid, high = row["range"]
+    return Known(value=Range(low=low, mid=mid, high=high), how=HowKnown(row["how"]), source=row.get("source", ""))
+
+
+def _ingredient(key: str, row: Mapping[str, Any]) -> Ingredient:
+    return Ingredient(
+        key=key,
+        name=row["name"],
+        role=Role(row["role"]),
+        density_kg_m3=_known(row["density_kg_m3"]),
+        water_demand=_known(row["water_demand"]),
+        moisture=_known(row["moisture"]),
+        dose_per_100_water=_known(row["dose_per_100_water"]) if "dose_per_100_water" in row else None,
+        cellulose_rich=row.get("cellulose_rich", False),
+        raw_food_waste=row.get("raw_food_waste", False),
+        allergens=tuple(row.get("allergens", ())),
+        hazards=row.get("hazards", {}),
+        other_names=tuple(row.get("other_names", ())),
+    )
+
+
+@cache
+def catalogue() -> Mapping[str, Ingredient]:
+    """Every ingredient slake has typical values for, by key, in the order of the file."""
+    text = files("slake.paste").joinpath("ingredients.toml").read_text(encoding="utf-8")
+    return {key: _ingredient(key, row) for key, row in tomllib.loads(text).items()}
+
+
+def find(name: str) -> Ingredient | None:
+    """The ingredient a person means by `name` (key, name or another name), or None: then they give its role."""
+    wanted = name.strip().casefold().replace("_", " ")
+    for item in catalogue().values():
+        if wanted in {n.casefold().replace("_", " ") for n in (item.key, item.name, *item.other_names)}:
+            return item
+    return None
+
+
+_TYPICAL_OF_ROLE: dict[Role, tuple[Range, Range, Range | None]] = {
+    Role.FILLER: (Range(low=1200, mid=1800, high=2800), Range(low=0.2, mid=0.7, high=3.0), None),
+    Role.FIBRE: (Range(low=1200, mid=1400, high=1600), Range(low=1.5, mid=3.0, high=5.0), None),
+    Role.THICKENER: (Range(low=1400, mid=1500, high=1650), Range(low=0, mid=0, high=0), Range(low=0.5, mid=1.5, high=5)),
+    Role.BINDER: (Range(low=1300, mid=1500, high=1650), Range(low=0, mid=0, high=0), Range(low=2, mid=5, high=20)),
+    Role.PLASTICISER: (Range(low=1000, mid=1250, high=1300), Range(low=0, mid=0, high=0), None),
+    Role.LIQUID: (Range(low=900, mid=1000, high=1100), Range(low=0, mid=0, high=0), None),
+    Role.ADDITIVE: (Range(low=1000, mid=1500, high=3000), Range(low=0, mid=0, high=0.5), None),
+}
+
+
+def typical_of_role(name: str, role: Role) -> Ingredient:
+    """An ingredient slake has no values for: wide ranges that only say what its role usually brings.
+
+    Common practice, no source. Raises Problem for an empty name.
+    """
+    if not name.strip():
+        raise Problem("an ingredient needs a name: type what is on the bag")
+    density, demand, dose = _TYPICAL_OF_ROLE[role]
+    moist = Range(low=0.01, mid=0.06, high=0.15) if role is not Role.LIQUID else Range(low=1, mid=1, high=1)
+
+    def known(value: Range) -> Known:
+        return Known(value=value, how=HowKnown.TYPICAL)
+
+    return Ingredient(
+        key=name.strip().casefold().replace(" ", "_"),
+        name=name.strip(),
+        role=role,
+        density_kg_m3=known(density),
+        water_demand=known(demand),
+        moisture=known(moist),
+        dose_per_100_water=known(dose) if dose else None,
+    )
