@@ -1,4 +1,6 @@
-"""Typical values of the ingredients a bench meets, each tagged with how it is known. Data: ingredients.toml."""
+"""Typical values of the ingredients a bench meets, each tagged with how it is known. Data:
+ingredients.toml.
+"""
 
 from __future__ import annotations
 
@@ -66,7 +68,9 @@ class Ingredient:
 
 def _known(row: Mapping[str, Any]) -> Known:
     low, mid, high = row["range"]
-    return Known(value=Range(low=low, mid=mid, high=high), how=HowKnown(row["how"]), source=row.get("source", ""))
+    return Known(
+        value=Range(low=low, mid=mid, high=high), how=HowKnown(row["how"]), source=row.get("source", "")
+    )
 
 
 def _ingredient(key: str, row: Mapping[str, Any]) -> Ingredient:
@@ -94,7 +98,9 @@ def catalogue() -> Mapping[str, Ingredient]:
 
 
 def find(name: str) -> Ingredient | None:
-    """The ingredient a person means by `name` (key, name or another name), or None: then they give its role."""
+    """The ingredient a person means by `name` (key, name or another name), or None: then they give its
+    role.
+    """
     wanted = name.strip().casefold().replace("_", " ")
     for item in catalogue().values():
         if wanted in {n.casefold().replace("_", " ") for n in (item.key, item.name, *item.other_names)}:
@@ -105,8 +111,16 @@ def find(name: str) -> Ingredient | None:
 _TYPICAL_OF_ROLE: dict[Role, tuple[Range, Range, Range | None]] = {
     Role.FILLER: (Range(low=1200, mid=1800, high=2800), Range(low=0.2, mid=0.7, high=3.0), None),
     Role.FIBRE: (Range(low=1200, mid=1400, high=1600), Range(low=1.5, mid=3.0, high=5.0), None),
-    Role.THICKENER: (Range(low=1400, mid=1500, high=1650), Range(low=0, mid=0, high=0), Range(low=0.5, mid=1.5, high=5)),
-    Role.BINDER: (Range(low=1300, mid=1500, high=1650), Range(low=0, mid=0, high=0), Range(low=2, mid=5, high=20)),
+    Role.THICKENER: (
+        Range(low=1400, mid=1500, high=1650),
+        Range(low=0, mid=0, high=0),
+        Range(low=0.5, mid=1.5, high=5),
+    ),
+    Role.BINDER: (
+        Range(low=1300, mid=1500, high=1650),
+        Range(low=0, mid=0, high=0),
+        Range(low=2, mid=5, high=20),
+    ),
     Role.PLASTICISER: (Range(low=1000, mid=1250, high=1300), Range(low=0, mid=0, high=0), None),
     Role.LIQUID: (Range(low=900, mid=1000, high=1100), Range(low=0, mid=0, high=0), None),
     Role.ADDITIVE: (Range(low=1000, mid=1500, high=3000), Range(low=0, mid=0, high=0.5), None),
