@@ -1,0 +1,72 @@
+"""Finds the declared tests: this folder's and those in the lab's own folder (SLAKE_BENCH_TESTS)."""
+
+from __future__ import annotations
+
+import importlib.util
+import os
+import sys
+from collections.abc import Iterator, Mapping
+from functools import lru_cache
+from pathlib import Path
+
+from slake.ground.problems import Problem
+
+from .declaration import BenchTest
+
+OWN_FOLDER = "SLAKE_BENCH_TESTS"
+
+
+def all_tests() -> Mapping[str, BenchTest]:
+    """Every declared test by id, in the order of file names."""
+    return _tests_in(tuple(str(folder) for folder in _folders()))
+
+
+def test_named(test_id: str) -> BenchTest:
+    found = all_tests().get(test_id)
+    if found is None:
+        raise Problem(f"there is no bench test called “{test_id[:40]}”: there are {', '.join(all_tests())}")
+    return found
+
+
+def test_of_reading(notebook_name: str) -> BenchTest | None:
+    """The test whose headline a notebook calls by this name, such as cone_depth_mm."""
+    return next((t for t in all_tests().values() if t.notebook_name == notebook_name), None)
+
+
+def _folders() -> Iterator[Path]:
+    yield Path(__file__).parent
+    extra = os.environ.get(OWN_FOLDER)
+    if extra:
+        yield Path(extra)
+
+
+@lru_cache(maxsize=8)
+def _tests_in(folders: tuple[str, ...]) -> Mapping[str, BenchTest]:
+    tests: dict[str, BenchTest] = {}
+    for folder in folders:
+        for path in sorted(Path(folder).glob("*.py")):
+            declared = _declared(path)
+            if declared is None:
+                continue
+            if declared.id in tests:
+                raise Problem(f"two bench tests are called {declared.id}: rename the one in {path.name}")
+            tests[declared.id] = declared
+    return tests
+
+
+def _declared(path: Path) -> BenchTest | None:
+    if "\nTEST" not in path.read_text(encoding="utf-8"):
+        return None
+    own = path.parent == Path(__file__).parent
+    name = f"slake.bench.{path.stem}" if own else f"slake_own_bench_{path.stem}"
+    if own:
+        module = importlib.import_module(name)
+    else:
+        spec = importlib.util.spec_from_file_location(name, path)
+        if spec is None or spec.loader is None:
+            return None
+        module = importlib.util.module_from_spec(spec)
+        sys.modules[name] = module
+        spec.loader.exec_module(module)
+    found = getattr(module, "TEST", None)
+    return found if isinstance(found, BenchTest) else None
