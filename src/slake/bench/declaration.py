@@ -29,9 +29,7 @@ class Scalar:
     help: str = ""
 
     def limits(self) -> Limits:
-        return Limits(
-            low=self.low, high=self.high, unit=self.unit, do="read it again, or choose the test that fits"
-        )
+        return Limits(low=self.low, high=self.high, unit=self.unit, do="read it again, or choose the test that fits")
 
     def read(self, typed: str) -> float:
         """SI value of what was typed; an empty answer takes the typical value where there is one."""

@@ -57,7 +57,7 @@ class Evidence:
     do not average out. `low` = `high` when exact; an open side is None.
     """
 
-    property: str
+    informs: str
     kind: Kind
     low: float | None
     high: float | None
@@ -90,19 +90,19 @@ class Evidence:
         return log_range(self.low, self.total_sd) if self.on_log else linear_range(self.low, self.total_sd)
 
 
-def exact(property: str, value: float, scatter: float, *, on_log: bool = True, **shared: float) -> Evidence:
+def exact(informs: str, value: float, scatter: float, *, on_log: bool = True, **shared: float) -> Evidence:
     return Evidence(
-        property=property, kind=Kind.EXACT, low=value, high=value, scatter=scatter, on_log=on_log, shared=shared
+        informs=informs, kind=Kind.EXACT, low=value, high=value, scatter=scatter, on_log=on_log, shared=shared
     )
 
 
-def above(property: str, value: float, scatter: float, *, on_log: bool = True, **shared: float) -> Evidence:
+def above(informs: str, value: float, scatter: float, *, on_log: bool = True, **shared: float) -> Evidence:
     return Evidence(
-        property=property, kind=Kind.ABOVE, low=value, high=None, scatter=scatter, on_log=on_log, shared=shared
+        informs=informs, kind=Kind.ABOVE, low=value, high=None, scatter=scatter, on_log=on_log, shared=shared
     )
 
 
-def below(property: str, value: float, scatter: float, *, on_log: bool = True, **shared: float) -> Evidence:
+def below(informs: str, value: float, scatter: float, *, on_log: bool = True, **shared: float) -> Evidence:
     return Evidence(
-        property=property, kind=Kind.BELOW, low=None, high=value, scatter=scatter, on_log=on_log, shared=shared
+        informs=informs, kind=Kind.BELOW, low=None, high=value, scatter=scatter, on_log=on_log, shared=shared
     )
