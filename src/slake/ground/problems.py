@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 
 def plain(number: float) -> str:
     """A number as a person would write it: up to four figures, no exponent for everyday sizes."""
+    if not math.isfinite(number):
+        return "not a finite number"
     if number == int(number) and abs(number) < 1e6:
         return str(int(number))
     return f"{number:.4g}"
@@ -35,6 +39,15 @@ class OutsideRange(Problem):
         else:
             limits = f"from {plain(low)} to {plain(high)}"
         super().__init__(f"{what} is {plain(got)}, but must be {limits}: {do}")
+
+
+def require_positive(**named: float) -> None:
+    """Raise OutsideRange for the first named SI number that is not finite and above zero."""
+    for name, value in named.items():
+        if not 0 < value < math.inf:
+            raise OutsideRange(
+                name.replace("_", " "), got=value, low=1e-12, high=1e12, do="a positive number is needed: read it again"
+            )
 
 
 class DoesNotFit(Problem):

@@ -8,7 +8,7 @@ from collections.abc import Mapping
 from slake.ground.problems import DoesNotFit, OutsideRange
 from slake.ground.units import from_si
 
-from .recipe import WATER, Recipe, recipe_from_dry
+from .recipe import WATER, Recipe, in_words, recipe_from_dry
 
 PASTE_SUM_TOLERANCE = 0.005
 
@@ -112,6 +112,6 @@ def recipe_from_received(received: Mapping[str, float], moisture: Mapping[str, f
     """The recipe of amounts as received (any one unit), water under the key "water"."""
     for key, amount in received.items():
         if not 0 <= amount < math.inf:
-            raise OutsideRange(f"the amount of {key}", got=amount, low=0, high=math.inf, do="weigh it again")
+            raise OutsideRange(f"the amount of {in_words(key)}", got=amount, low=0, high=math.inf, do="weigh it again")
     dry = {k: dry_kg_from_received(a, moisture.get(k, 0.0)) for k, a in received.items() if k != WATER}
     return recipe_from_dry(dry, math.fsum(received.values()) - math.fsum(dry.values()))

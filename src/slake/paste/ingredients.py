@@ -68,9 +68,7 @@ class Ingredient:
 
 def _known(row: Mapping[str, Any]) -> Known:
     low, mid, high = row["range"]
-    return Known(
-        value=Range(low=low, mid=mid, high=high), how=HowKnown(row["how"]), source=row.get("source", "")
-    )
+    return Known(value=Range(low=low, mid=mid, high=high), how=HowKnown(row["how"]), source=row.get("source", ""))
 
 
 def _ingredient(key: str, row: Mapping[str, Any]) -> Ingredient:

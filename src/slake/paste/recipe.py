@@ -18,7 +18,9 @@ WATER_DENSITY_KG_M3 = 998.2
 """At 20 C and normal pressure; memory (standard tables)."""
 
 DRIEST_FREE_WATER = 0.02
-"""Free water per dry mass below which gum per free water is no longer told apart (it would pass any limit)."""
+"""Free water per dry mass below which gum per free water is told apart no further (it would pass any
+limit).
+"""
 
 MOST_WATER_PER_DRY = 20.0
 SUM_TOLERANCE = 1e-6
@@ -86,7 +88,7 @@ def _check_parts(parts: Mapping[str, float]) -> None:
         raise DoesNotFit("water is not a dry part: give it as water per dry solids instead")
     for key, part in parts.items():
         if not 0 <= part < math.inf:
-            raise OutsideRange(f"the part of {key}", got=part, low=0, high=1, do="a part is zero or more")
+            raise OutsideRange(f"the part of {in_words(key)}", got=part, low=0, high=1, do="a part is zero or more")
 
 
 def recipe_from_dry(dry_kg: Mapping[str, float], water_kg: float) -> Recipe:
@@ -180,7 +182,7 @@ def composition(recipe: Recipe, facts: Mapping[str, IngredientFacts]) -> Composi
     """
     for key in recipe.parts:
         if key not in facts:
-            raise Problem(f"nothing is known of {key}: give its role, or choose it from the list")
+            raise Problem(f"nothing is known of {in_words(key)}: give its role, or choose it from the list")
     water = recipe.water_per_dry
     solids_m3 = math.fsum(part / facts[key].density_kg_m3 for key, part in recipe.parts.items())
     water_m3 = water / WATER_DENSITY_KG_M3
@@ -188,8 +190,6 @@ def composition(recipe: Recipe, facts: Mapping[str, IngredientFacts]) -> Composi
     demand = math.fsum(part * facts[key].water_demand for key, part in drinkers.items())
     free = water - demand
     swollen_m3 = solids_m3 + min(demand, water) / WATER_DENSITY_KG_M3
-    gum = {role: _mass(recipe, facts, role) for role in (Role.THICKENER, Role.BINDER)}
-    counted = max(free, DRIEST_FREE_WATER)
     return Composition(
         solids_volume_m3_per_kg=solids_m3,
         water_volume_m3_per_kg=water_m3,
@@ -198,14 +198,21 @@ def composition(recipe: Recipe, facts: Mapping[str, IngredientFacts]) -> Composi
         water_demand=demand,
         free_water=free,
         free_water_per_dry_volume=free / WATER_DENSITY_KG_M3 / solids_m3,
-        thickener_per_100_free_water=100 * gum[Role.THICKENER] / counted,
-        binder_per_100_free_water=100 * gum[Role.BINDER] / counted,
-        thickener_per_100_water=100 * gum[Role.THICKENER] / max(water, DRIEST_FREE_WATER),
-        binder_per_100_water=100 * gum[Role.BINDER] / max(water, DRIEST_FREE_WATER),
-        thickener_doses=_doses(recipe, facts, Role.THICKENER) / counted,
-        binder_doses=_doses(recipe, facts, Role.BINDER) / counted,
         paste_density_kg_m3=(1 + water) / (solids_m3 + water_m3),
+        **_gums(recipe, facts, free),
     )
+
+
+def _gums(recipe: Recipe, facts: Mapping[str, IngredientFacts], free: float) -> dict[str, float]:
+    """Thickener and binder per water, all of it and the free part, and in usual doses."""
+    counted, water = max(free, DRIEST_FREE_WATER), max(recipe.water_per_dry, DRIEST_FREE_WATER)
+    found = {}
+    for role in (Role.THICKENER, Role.BINDER):
+        mass = _mass(recipe, facts, role)
+        found[f"{role.value}_per_100_free_water"] = 100 * mass / counted
+        found[f"{role.value}_per_100_water"] = 100 * mass / water
+        found[f"{role.value}_doses"] = _doses(recipe, facts, role) / counted
+    return found
 
 
 def _mass(recipe: Recipe, facts: Mapping[str, IngredientFacts], role: Role) -> float:
@@ -218,3 +225,8 @@ def _doses(recipe: Recipe, facts: Mapping[str, IngredientFacts], role: Role) -> 
         for key, part in recipe.parts.items()
         if facts[key].role is role and (dose := facts[key].dose_mid) is not None
     )
+
+
+def in_words(key: str) -> str:
+    """An ingredient key as a person writes it."""
+    return key.replace("_", " ")

@@ -1,0 +1,98 @@
+"""How much paste a print set needs, and how many cartridges. Volumes only; one density at the end."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from slake.ground.problems import OutsideRange
+from slake.ground.units import to_si
+
+USUAL_FILL = 0.94
+USUAL_RESIDUE_M3 = to_si(30, "mL")
+USUAL_PURGE = 0.08
+USUAL_BOWL_LOSS = 0.03
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cartridge:
+    """One cartridge: its volume, how full it packs, and what stays in its cone. Common practice, no source."""
+
+    volume_m3: float
+    fill: float = USUAL_FILL
+    residue_m3: float = USUAL_RESIDUE_M3
+
+    def __post_init__(self) -> None:
+        if not 0 < self.volume_m3 < math.inf:
+            raise OutsideRange("cartridge volume (m3)", got=self.volume_m3, low=1e-6, high=1, do="measure it")
+        if not 0 < self.fill <= 1:
+            raise OutsideRange("share of a cartridge filled", got=self.fill, low=0.1, high=1, do="0.94 is usual")
+        if not 0 <= self.residue_m3 < self.fill * self.volume_m3:
+            raise OutsideRange(
+                "paste left in the cone (m3)",
+                got=self.residue_m3,
+                low=0,
+                high=self.fill * self.volume_m3,
+                do="it must be less than the filling",
+            )
+
+    @property
+    def usable_m3(self) -> float:
+        return self.fill * self.volume_m3 - self.residue_m3
+
+
+@dataclass(frozen=True, kw_only=True)
+class PasteNeed:
+    """Paste to mix for a print set. `exact_count` is before rounding up; `over_m3` is what trimming one
+    saves.
+    """
+
+    count: int
+    exact_count: float
+    paste_m3: float
+    over_m3: float
+
+
+def _shares(purge_share: float, bowl_loss_share: float) -> None:
+    for name, share in (("purge", purge_share), ("bowl loss", bowl_loss_share)):
+        if not 0 <= share < 1:
+            raise OutsideRange(f"share for {name}", got=share, low=0, high=0.9, do="give it as a fraction of the paste")
+
+
+def paste_for_parts(
+    parts_m3: float,
+    cartridge: Cartridge,
+    purge_share: float = USUAL_PURGE,
+    bowl_loss_share: float = USUAL_BOWL_LOSS,
+) -> PasteNeed:
+    """Cartridges and paste for a printed volume: purge on top, a residue per cartridge, then the bowl's
+    loss.
+    """
+    if not 0 < parts_m3 < math.inf:
+        raise OutsideRange("printed volume (m3)", got=parts_m3, low=1e-7, high=1, do="take it from the slicer")
+    _shares(purge_share, bowl_loss_share)
+    pushed = parts_m3 * (1 + purge_share)
+    exact = pushed / cartridge.usable_m3
+    count = math.ceil(exact - 1e-9)
+    return PasteNeed(
+        count=count,
+        exact_count=exact,
+        paste_m3=(pushed + count * cartridge.residue_m3) * (1 + bowl_loss_share),
+        over_m3=(pushed - (count - 1) * cartridge.usable_m3) / (1 + purge_share),
+    )
+
+
+def paste_for_cartridges(cartridge: Cartridge, count: int, bowl_loss_share: float = USUAL_BOWL_LOSS) -> float:
+    """Paste (m3) that fills `count` cartridges, with the bowl's loss; times a density it is the batch."""
+    if count < 1:
+        raise OutsideRange("number of cartridges", got=count, low=1, high=1000, do="count at least one")
+    _shares(0.0, bowl_loss_share)
+    return count * cartridge.fill * cartridge.volume_m3 * (1 + bowl_loss_share)
+
+
+def parts_from_cartridges(cartridge: Cartridge, count: int, purge_share: float = USUAL_PURGE) -> float:
+    """Printed volume (m3) that `count` full cartridges give after purge and residue."""
+    if count < 1:
+        raise OutsideRange("number of cartridges", got=count, low=1, high=1000, do="count at least one")
+    _shares(purge_share, 0.0)
+    return count * cartridge.usable_m3 / (1 + purge_share)

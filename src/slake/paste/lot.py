@@ -1,0 +1,79 @@
+"""What is read of a lot before it becomes paste: its moisture, and whether its heating meets a stated rule."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from slake.ground.problems import DoesNotFit, OutsideRange
+from slake.ground.units import from_si
+
+CONSTANT_MASS_SHARE = 0.005
+"""Two last weighings that differ by less than this share of the dry mass count as constant: common practice."""
+
+
+def moisture_wet_basis(tare_kg: float, wet_kg: float, dry_kg: float) -> float:
+    """Water per wet mass; all three weighings are gross, on one scale. Source: iso18134 (form, memory).
+
+    Holds when the sample is dry to constant mass at 103 to 105 C; what boils off besides water counts as water.
+    Raises DoesNotFit where the masses do not fall in the order wet, dry, tare.
+    """
+    for name, kg in (("tare", tare_kg), ("wet sample with its tare", wet_kg), ("dry sample with its tare", dry_kg)):
+        if not 0 <= kg < math.inf:
+            raise OutsideRange(f"{name} (g)", got=from_si(kg, "g"), low=0, high=1e5, do="weigh it again")
+    if not tare_kg < dry_kg <= wet_kg:
+        grams = [from_si(kg, "g") for kg in (tare_kg, wet_kg, dry_kg)]
+        raise DoesNotFit(
+            f"tare {grams[0]:.2f} g, wet {grams[1]:.2f} g and dry {grams[2]:.2f} g do not go together: the dry "
+            "weighing must lie above the tare and not above the wet one; weigh all three gross on one scale"
+        )
+    return (wet_kg - dry_kg) / (wet_kg - tare_kg)
+
+
+@dataclass(frozen=True, kw_only=True)
+class OvenMoisture:
+    """Moisture from a series of weighings. Not `constant`: the sample still loses water, so this is a lower bound."""
+
+    wet_basis: float
+    constant: bool
+
+
+def oven_moisture(tare_kg: float, wet_kg: float, later_kg: Sequence[float]) -> OvenMoisture:
+    """Moisture from the last weighing; constant when the last two differ by less than 0.5 % of the dry mass.
+
+    Weighings about half an hour or more apart. The limit is common practice, no source.
+    """
+    if not later_kg:
+        raise DoesNotFit("an oven moisture needs at least one weighing after drying: weigh the dish again")
+    wet_basis = moisture_wet_basis(tare_kg, wet_kg, later_kg[-1])
+    for before, after in zip([wet_kg, *later_kg], later_kg, strict=False):
+        if after > before + CONSTANT_MASS_SHARE * (wet_kg - tare_kg):
+            raise DoesNotFit(
+                f"the dish grew from {from_si(before, 'g'):.2f} to {from_si(after, 'g'):.2f} g in the oven: "
+                "weigh it again, hot dishes read wrong, so let it cool under a lid"
+            )
+    last_step = abs(later_kg[-2] - later_kg[-1]) if len(later_kg) > 1 else math.inf
+    return OvenMoisture(wet_basis=wet_basis, constant=last_step < CONSTANT_MASS_SHARE * (later_kg[-1] - tare_kg))
+
+
+def moisture_dry_basis(wet_basis: float) -> float:
+    """Water per DRY mass from water per wet mass. Definition."""
+    if not 0 <= wet_basis < 1:
+        raise OutsideRange("moisture (wet basis)", got=wet_basis, low=0, high=0.99, do="weigh the sample again")
+    return wet_basis / (1 - wet_basis)
+
+
+def moisture_from_dry_basis(dry_basis: float) -> float:
+    if not 0 <= dry_basis < math.inf:
+        raise OutsideRange("moisture (dry basis)", got=dry_basis, low=0, high=100, do="weigh the sample again")
+    return dry_basis / (1 + dry_basis)
+
+
+def prints_from_lot(wet_kg: float, wet_basis: float, dry_kg_per_print: float) -> float:
+    """How many prints' dry mass a delivery holds, not rounded. Bookkeeping."""
+    if not 0 < dry_kg_per_print < math.inf:
+        raise OutsideRange(
+            "dry mass per print (kg)", got=dry_kg_per_print, low=0.001, high=100, do="give it above zero"
+        )
+    return wet_kg * (1 - wet_basis) / dry_kg_per_print
