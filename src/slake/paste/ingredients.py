@@ -48,8 +48,9 @@ class Ingredient:
     """One ingredient as a recipe names it.
 
     density: of the dry solid, kg/m3. water_demand: water drunk per dry solid to a cohesive ball, g/g.
-    moisture: wet basis as bought or prepared, fraction. dose: the usual amount, g per 100 g of water
-    (thickeners and binders only). hazards: stage (milling, weighing, wetting, heating, handling) -> caution.
+    moisture: wet basis as bought or prepared (dried, milled), fraction; fresh_moisture: of the waste as it comes.
+    linear_shrinkage: of a printable paste that is mostly this, fraction of the wet length. dose: the usual amount, g per 100 g of water
+    (thickeners and binders only). hazards: stage (milling, weighing, wetting, heating, handling, storing) -> caution.
     """
 
     key: str
@@ -59,6 +60,8 @@ class Ingredient:
     water_demand: Known
     moisture: Known
     dose_per_100_water: Known | None = None
+    fresh_moisture: Known | None = None
+    linear_shrinkage: Known | None = None
     cellulose_rich: bool = False
     raw_food_waste: bool = False
     allergens: tuple[str, ...] = ()
@@ -80,6 +83,8 @@ def _ingredient(key: str, row: Mapping[str, Any]) -> Ingredient:
         water_demand=_known(row["water_demand"]),
         moisture=_known(row["moisture"]),
         dose_per_100_water=_known(row["dose_per_100_water"]) if "dose_per_100_water" in row else None,
+        fresh_moisture=_known(row["fresh_moisture"]) if "fresh_moisture" in row else None,
+        linear_shrinkage=_known(row["linear_shrinkage"]) if "linear_shrinkage" in row else None,
         cellulose_rich=row.get("cellulose_rich", False),
         raw_food_waste=row.get("raw_food_waste", False),
         allergens=tuple(row.get("allergens", ())),
