@@ -13,9 +13,6 @@ from slake.ground.evidence import Evidence, above, below, exact
 from slake.ground.problems import OutsideRange, Problem, require_positive
 from slake.ground.units import GRAVITY_M_S2, from_si, to_si
 
-VON_MISES_FACTOR = 2 / math.sqrt(3)
-"""A slump read the Tresca way times this is the von Mises reading of it. Source: plasticity, derived."""
-
 
 @dataclass(frozen=True, kw_only=True)
 class ConeFactor:
@@ -65,16 +62,20 @@ def fall_cone_depth_m(mass_kg: float, yield_stress_pa: float, cone_factor: float
     return math.sqrt(cone_factor * mass_kg * GRAVITY_M_S2 / yield_stress_pa)
 
 
-def slump_share(yield_share: float) -> float:
+FLATTEST = 0.999
+"""Slump per height above which a cylinder lies flat and is read as a spread."""
+
+
+def slump_share(yield_per_weight: float) -> float:
     """Slump per height of a cylinder from yield stress per (density x gravity x height), Tresca.
 
     1 - 2t(1 - ln 2t); exactly zero from t = 0.5 up, where the cylinder does not yield under its own weight.
     Source: pashias1996.
     """
-    if yield_share >= 0.5:
+    if yield_per_weight >= 0.5:
         return 0.0
-    require_positive(yield_share=yield_share)
-    return 1 - 2 * yield_share * (1 - math.log(2 * yield_share))
+    require_positive(yield_per_weight=yield_per_weight)
+    return 1 - 2 * yield_per_weight * (1 - math.log(2 * yield_per_weight))
 
 
 def slump_from_yield_stress_m(yield_stress_pa: float, density_kg_m3: float, height_m: float) -> float:
@@ -93,17 +94,37 @@ def yield_stress_from_slump_pa(slump_m: float, density_kg_m3: float, height_m: f
     Raises OutsideRange for a slump of zero or less (blind: see `slump_blind_above_pa`) or of the whole height.
     """
     require_positive(density_kg_m3=density_kg_m3, height_m=height_m)
-    wanted = slump_m / height_m
-    if not 0 < wanted < 0.999:
+    if not 0 < slump_m / height_m < FLATTEST:
         raise OutsideRange(
             "slump (mm)",
             got=from_si(slump_m, "mm"),
             low=0,
-            high=from_si(0.999 * height_m, "mm"),
+            high=from_si(FLATTEST * height_m, "mm"),
             do="a cylinder that did not slump only says “above”; one that lies flat is a spread: measure its diameter",
         )
-    share = brentq(lambda t: slump_share(t) - wanted, 1e-9, 0.5, xtol=1e-15, rtol=1e-14)
-    return float(share) * density_kg_m3 * GRAVITY_M_S2 * height_m
+    return yield_share(slump_m / height_m) * density_kg_m3 * GRAVITY_M_S2 * height_m
+
+
+def yield_share(slump_share_seen: float) -> float:
+    """The exact inverse of `slump_share`, found by bracketing; for slumps above 0 and below 0.999."""
+    if not 0 < slump_share_seen < FLATTEST:
+        raise OutsideRange(
+            "slump per height",
+            got=slump_share_seen,
+            low=0,
+            high=FLATTEST,
+            do="outside these it only says above or below",
+        )
+    return float(brentq(lambda t: slump_share(t) - slump_share_seen, 1e-9, 0.5, xtol=1e-15, rtol=1e-14))
+
+
+def von_mises_yield_stress_pa(tresca_pa: float) -> float:
+    """A yield stress read the Tresca way (as a cylinder slump is) said the von Mises way: times 2/sqrt3.
+
+    Plasticity, derived. Cone, spread and standing height are von Mises; compare slumps with them this way.
+    """
+    require_positive(tresca_pa=tresca_pa)
+    return 2 / math.sqrt(3) * tresca_pa
 
 
 def slump_blind_above_pa(density_kg_m3: float, height_m: float, resolution_m: float) -> float:
@@ -186,6 +207,15 @@ def spread_yield_stress_pa(volume_m3: float, density_kg_m3: float, radius_m: flo
             "radius per mean height of the spread", got=slenderness, low=5, high=1e4, do="read it as a slump instead"
         )
     return 225 * density_kg_m3 * GRAVITY_M_S2 * volume_m3**2 / (128 * math.pi**2 * radius_m**5)
+
+
+def spread_radius_m(volume_m3: float, density_kg_m3: float, yield_stress_pa: float) -> float:
+    """Radius of the cake: the inverse of `spread_yield_stress_pa`, with the same limit."""
+    require_positive(volume_m3=volume_m3, density_kg_m3=density_kg_m3, yield_stress_pa=yield_stress_pa)
+    weight = 225 * density_kg_m3 * GRAVITY_M_S2 * volume_m3**2
+    radius_m = float((weight / (128 * math.pi**2 * yield_stress_pa)) ** 0.2)
+    spread_yield_stress_pa(volume_m3, density_kg_m3, radius_m)
+    return radius_m
 
 
 def spread_surface_tension_pa(volume_m3: float, radius_m: float, tension_n_m: float = 0.005) -> float:
