@@ -1,0 +1,33 @@
+"""All commands of `slake`, gathered."""
+
+from __future__ import annotations
+
+import typer
+
+from . import keeping, reading, serving
+
+app = typer.Typer(
+    name="slake",
+    help="From waste to a printable paste: readings, their meaning, and the next batch in grams.",
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    context_settings={"help_option_names": ["-h", "--help"]},
+)
+app.command("start")(serving.start)
+app.command("serve")(serving.serve)
+app.command("backup")(keeping.backup)
+app.command("restore")(keeping.restore)
+app.command("where")(keeping.where)
+app.command("tests")(reading.tests)
+app.command("read")(reading.read)
+
+
+@app.callback(invoke_without_command=True)
+def slake(version: bool = typer.Option(False, "--version", help="Print the version.")) -> None:
+    if version:
+        from slake import __version__
+
+        typer.echo(f"slake {__version__}")
+        raise typer.Exit
