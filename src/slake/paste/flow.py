@@ -121,7 +121,7 @@ def yield_share(slump_share_seen: float) -> float:
 def von_mises_yield_stress_pa(tresca_pa: float) -> float:
     """A yield stress read the Tresca way (as a cylinder slump is) said the von Mises way: times 2/sqrt3.
 
-    Plasticity, derived. Cone, spread and standing height are von Mises; compare slumps with them this way.
+    Plasticity, derived. Spread and standing height here are von Mises: compare a slump with them this way.
     """
     require_positive(tresca_pa=tresca_pa)
     return 2 / math.sqrt(3) * tresca_pa

@@ -49,8 +49,9 @@ class Ingredient:
 
     density: of the dry solid, kg/m3. water_demand: water drunk per dry solid to a cohesive ball, g/g.
     moisture: wet basis as bought or prepared (dried, milled), fraction; fresh_moisture: of the waste as it comes.
-    linear_shrinkage: of a printable paste that is mostly this, fraction of the wet length. dose: the usual amount, g per 100 g of water
-    (thickeners and binders only). hazards: stage (milling, weighing, wetting, heating, handling, storing) -> caution.
+    linear_shrinkage: of a printable paste that is mostly this, fraction of the wet length. dose: the usual
+    amount, g per 100 g of water (thickeners and binders only). hazards: stage (milling, weighing, wetting,
+    heating, handling, storing) -> caution.
     """
 
     key: str
