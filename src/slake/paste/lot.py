@@ -6,8 +6,12 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from slake.ground.evidence import Range, linear_range
 from slake.ground.problems import DoesNotFit, OutsideRange
 from slake.ground.units import from_si
+
+from .bases import check_moisture
+from .ingredients import HowKnown, Known
 
 CONSTANT_MASS_SHARE = 0.005
 """Two last weighings that differ by less than this share of the dry mass count as constant: common practice."""
@@ -77,3 +81,24 @@ def prints_from_lot(wet_kg: float, wet_basis: float, dry_kg_per_print: float) ->
             "dry mass per print (kg)", got=dry_kg_per_print, low=0.001, high=100, do="give it above zero"
         )
     return wet_kg * (1 - wet_basis) / dry_kg_per_print
+
+
+STATED_MOISTURE_SD = 0.005
+DRIED_MOISTURE = Range(low=0.03, mid=0.06, high=0.10)
+"""A dried organic powder as kept at the bench; below 10 % wet basis is the storing rule. Common practice, no source."""
+
+
+def stated_moisture(wet_basis: float) -> Known:
+    """A moisture the person says they know: taken at its word, give or take half a point (80 %: 0.64 points)."""
+    check_moisture(wet_basis)
+    around = linear_range(wet_basis, STATED_MOISTURE_SD)
+    return Known(
+        value=Range(low=max(0.0, around.low), mid=wet_basis, high=min(0.99, around.high)), how=HowKnown.MEASURED
+    )
+
+
+def dried_moisture(typical: Known) -> Known:
+    """Moisture of a lot said to be dried and not measured: the storing range where the waste is wet as it comes."""
+    if typical.value.mid <= DRIED_MOISTURE.high:
+        return typical
+    return Known(value=DRIED_MOISTURE, how=HowKnown.PRACTICE)

@@ -1,1 +1,1 @@
-"""What is kept: Django models, constraints, migrations; beside them values.py, rows to values and back, no arithmetic."""
+"""What is kept: Django models, constraints, migrations; beside them values.py, rows to values and back."""

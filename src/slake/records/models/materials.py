@@ -11,7 +11,7 @@ STOCK_WHY = ["came in", "weighed out", "put right", "spilled", "kept as sample"]
 
 
 class Lot(models.Model):
-    """One delivery of one ingredient, prepared. Moisture and water demand live in its readings; null is "don't know"."""
+    """One delivery of one ingredient, prepared. null is "don't know"; its readings outrank what is stated here."""
 
     name = models.CharField(max_length=LONGEST_NAME, unique=True)
     ingredient = models.CharField(max_length=LONGEST_NAME, help_text="key of the catalogue, or the person's own name")

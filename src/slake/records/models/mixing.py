@@ -66,6 +66,7 @@ class Amount(models.Model):
     order = models.PositiveIntegerField()
     target_g = models.FloatField()
     step = models.CharField(max_length=LONGEST_TEXT, blank=True, help_text="how to add it, one sentence")
+    held_back = models.BooleanField(default=False, help_text="water that waits for the first reading")
 
     class Meta:
         ordering = ["order"]
@@ -79,6 +80,7 @@ class Weighing(models.Model):
     """Grams that went into the bowl. Append-only; struck through with a reason, never erased. lot null = water."""
 
     batch = models.ForeignKey(Batch, on_delete=models.PROTECT, related_name="weighings")
+    amount = models.ForeignKey(Amount, on_delete=models.PROTECT, null=True, related_name="weighings")
     lot = models.ForeignKey(Lot, on_delete=models.PROTECT, null=True)
     grams = models.FloatField()
     typed = models.CharField(max_length=LONGEST_NAME)

@@ -1,0 +1,169 @@
+"""Lots come in, are described, heated, weighed in and out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from django.db.models import Sum
+
+from slake.ground.numbers import Limits, read_number, read_optional
+from slake.ground.problems import DoesNotFit, Problem, plain
+from slake.ground.units import to_si
+from slake.paste.heating import HeatStep, HeatVerdict, heat_verdict
+from slake.paste.ingredients import Role, find
+from slake.records.models import Lot, StockMove
+from slake.records.models.materials import STOCK_WHY
+from slake.records.values import moisture_of
+
+from .entry import Entry, recorded, refuse_if_moved, short_name, short_text
+
+MOST_LOTS = 30
+GRAMS = Limits(low=0.001, high=1e6, unit="g", do="weigh it again")
+LOT_LIMITS = {
+    "sieve_um": ("sieve opening", Limits(low=1, high=20000, unit="um")),
+    "moisture_percent": ("moisture (wet basis)", Limits(low=0, high=99, unit="%")),
+    "water_demand": ("water demand", Limits(low=0, high=20, unit="g/g")),
+}
+YES_NO = {"yes": True, "no": False, "": None, "don't know": None}
+
+
+def take_lots(entry: Entry, rows: Sequence[Mapping[str, str]]) -> list[Lot]:
+    """New lots, all or none. Only the ingredient is needed; a lot without a name is called after it."""
+    with recorded(entry, "take lots", {"rows": [dict(row) for row in rows]}) as log:
+        if log.before is not None:
+            return list(Lot.objects.filter(pk__in=log.before["lots"]))
+        filled = [row for row in rows if any(str(text).strip() for text in row.values())]
+        if not 0 < len(filled) <= MOST_LOTS:
+            raise Problem(f"there are {len(filled)} lots, but 1 to {MOST_LOTS} fit in one go: fill in at least one")
+        lots = [_new_lot(entry, number, row) for number, row in enumerate(filled, 1)]
+        log.answer = {"lots": [lot.pk for lot in lots]}
+        return lots
+
+
+def _new_lot(entry: Entry, number: int, row: Mapping[str, str]) -> Lot:
+    typed = short_name(row.get("ingredient"), f"the ingredient of lot {number}")
+    known = find(typed)
+    lot = Lot.objects.create(
+        name=_free_name(short_text(row.get("name"), "the name of the lot", 70) or (known.name if known else typed)),
+        ingredient=known.key if known else typed,
+        role=_role(row.get("role", ""), known.role if known else None, typed),
+        since=entry.at,
+        note=short_text(row.get("note"), "the note"),
+        dried=_yes_no(row.get("dried", "")),
+        **{
+            key: read_optional(row.get(key), f"{LOT_LIMITS[key][0]} of {typed}", LOT_LIMITS[key][1])
+            for key in LOT_LIMITS
+        },
+    )
+    grams = read_optional(row.get("grams"), f"grams of {typed}", GRAMS)
+    if grams is not None:
+        StockMove.objects.create(lot=lot, grams=grams, why="came in", at=entry.at, entry=entry.part(f"stock{number}"))
+    return lot
+
+
+def _free_name(wanted: str) -> str:
+    taken = set(Lot.objects.values_list("name", flat=True))
+    return next(name for n in range(1, 10_000) if (name := wanted if n == 1 else f"{wanted} {n}") not in taken)
+
+
+def _role(typed: str, known: Role | None, ingredient: str) -> str:
+    if typed.strip():
+        try:
+            return Role(typed.strip().lower()).value
+        except ValueError:
+            roles = ", ".join(role.value for role in Role)
+            raise Problem(f"the role of {ingredient} is “{typed[:30]}”: choose one of {roles}") from None
+    if known is None:
+        raise Problem(
+            f"{ingredient[:40]} is not in slake's list: say what it is there for (filler, thickener, binder …)"
+        )
+    return known.value
+
+
+def _yes_no(typed: str) -> bool | None:
+    word = typed.strip().lower()
+    if word not in YES_NO:
+        raise Problem(f"dried is “{typed[:20]}”: say yes, no or leave it open")
+    return YES_NO[word]
+
+
+def describe_lot(entry: Entry, lot_id: int, typed: Mapping[str, str], revision: int | None = None) -> Lot:
+    """Say more of a lot, or say it better. Readings stay as they are and outrank what is said here."""
+    with recorded(entry, "describe lot", {"lot": lot_id, **typed}) as log:
+        lot = Lot.objects.get(pk=lot_id)
+        if log.before is not None:
+            return lot
+        refuse_if_moved(lot.name, lot.revision, revision)
+        for key, (what, limits) in LOT_LIMITS.items():
+            if key in typed:
+                setattr(lot, key, read_optional(typed[key], what, limits))
+        if "dried" in typed:
+            lot.dried = _yes_no(typed["dried"])
+        if "note" in typed:
+            lot.note = short_text(typed["note"], "the note")
+        lot.revision += 1
+        lot.save()
+        return lot
+
+
+def stock_g(lot: Lot) -> float | None:
+    """Grams left as received; None where nobody ever said how much there was."""
+    return lot.moves.aggregate(left=Sum("grams"))["left"] if lot.moves.filter(why="came in").exists() else None
+
+
+def move_stock(entry: Entry, lot_id: int, grams: str, why: str) -> StockMove:
+    """Grams in or out with a reason. Where stock is counted it never falls below zero."""
+    with recorded(entry, "move stock", {"lot": lot_id, "grams": grams, "why": why}) as log:
+        if log.before is not None:
+            return StockMove.objects.get(pk=log.before["move"])
+        if why not in STOCK_WHY:
+            raise Problem(f"the reason is “{why[:30]}”: choose one of {', '.join(STOCK_WHY)}")
+        lot = Lot.objects.get(pk=lot_id)
+        amount = read_number(grams, "grams", Limits(low=-1e6, high=1e6, unit="g"))
+        signed = amount if why in {"came in", "put right"} else -abs(amount)
+        move = take_out(lot, -signed, entry, why)
+        log.answer = {"move": move.pk}
+        return move
+
+
+def take_out(lot: Lot, grams: float, entry: Entry, why: str, **batch: object) -> StockMove:
+    """One line of the stock ledger, inside somebody's transaction. Raises DoesNotFit where less is there."""
+    left = stock_g(lot)
+    if left is not None and grams > left + 1e-9:
+        raise DoesNotFit(
+            f"{lot.name} has {plain(round(left, 1))} g left and this takes {plain(round(grams, 1))} g: "
+            "put the stock right first if the sack says otherwise"
+        )
+    part = entry.part(f"{why[:6]}{lot.pk}")
+    return StockMove.objects.create(lot=lot, grams=-grams, why=why, at=entry.at, entry=part, **batch)
+
+
+def log_heat(entry: Entry, lot_id: int, rows: Sequence[Mapping[str, str]]) -> Lot:
+    """What heat the waste saw while wet: minutes at the lowest temperature of its coldest spot."""
+    with recorded(entry, "log heat", {"lot": lot_id, "rows": [dict(row) for row in rows]}) as log:
+        lot = Lot.objects.get(pk=lot_id)
+        if log.before is not None:
+            return lot
+        filled = [row for row in rows if any(str(text).strip() for text in row.values())]
+        if not filled:
+            raise Problem("the heat log is empty: give minutes and temperature of at least one stretch")
+        lot.heat_log = [*lot.heat_log, *(_heat_row(row) for row in filled)]
+        lot.revision += 1
+        lot.save()
+        return lot
+
+
+def _heat_row(row: Mapping[str, str]) -> list[object]:
+    minutes = read_number(row.get("minutes", ""), "minutes", Limits(low=0, high=100_000, unit="min"))
+    celsius = read_number(row.get("temperature_c", ""), "temperature", Limits(low=-50, high=1200, unit="C"))
+    return [minutes, celsius, "dry" if str(row.get("state", "")).strip().lower() == "dry" else "wet"]
+
+
+def heat_words(lot: Lot) -> HeatVerdict | None:
+    """Whether the logged heat meets the stated rule; None for what is no raw waste and has no log."""
+    if not lot.heat_log:
+        return None
+    dry = any(row[2] == "dry" for row in lot.heat_log)
+    steps = [HeatStep(temperature_k=to_si(c, "C"), duration_s=to_si(m, "min")) for m, c, _ in lot.heat_log]
+    wet_solids = 1 - moisture_of(lot).value.mid if dry else 0.3
+    return heat_verdict(steps, wet_solids, dry)

@@ -1,0 +1,115 @@
+"""From rows to the wet arithmetic and back: what a batch is planned to be, what is in the bowl, how large it is."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from slake.ground.numbers import Limits, read_number, read_optional
+from slake.ground.problems import Problem
+from slake.ground.units import to_si
+from slake.paste.bases import dry_kg_of_paste, recipe_from_received
+from slake.paste.batch import HELD_BACK, USUAL_RESOLUTION_KG, LotFacts, Plan
+from slake.paste.batch import Amount as PlannedAmount
+from slake.paste.cartridges import USUAL_RESIDUE_M3, Cartridge, paste_for_cartridges
+from slake.paste.ingredients import Role
+from slake.paste.recipe import WATER, Recipe, composition, facts_of
+from slake.records.models import Amount, Batch, Lot, Machine
+from slake.records.values import ingredient_of, moisture_of
+
+from .lots import stock_g
+
+USUAL_DRY_G = "300"
+DRY = Limits(low=1, high=100_000, unit="g", do="choose how much to mix")
+
+
+def lot_facts(lot: Lot, ahead_kg: float = 0.0) -> LotFacts:
+    """What weighing needs of a lot; `ahead_kg` is what this batch already took from its stock."""
+    left = stock_g(lot)
+    return LotFacts(
+        role=Role(lot.role),
+        moisture_wet_basis=moisture_of(lot).value.mid,
+        stock_kg=None if left is None else to_si(left, "g") + ahead_kg,
+    )
+
+
+def dry_kg_wanted(recipe: Recipe, lots: Mapping[str, Lot], size: Mapping[str, str], machine: Machine | None) -> float:
+    """Dry mass of a batch said as dry grams, paste grams or cartridges; 300 g dry when nothing is said."""
+    if size.get("cartridges", "").strip():
+        return dry_kg_of_paste(recipe, _cartridge_paste_kg(recipe, lots, size, machine))
+    if size.get("paste_g", "").strip():
+        return dry_kg_of_paste(recipe, to_si(read_number(size["paste_g"], "paste", DRY), "g"))
+    return to_si(read_number(size.get("dry_g", "").strip() or USUAL_DRY_G, "dry solids", DRY), "g")
+
+
+def _cartridge_paste_kg(
+    recipe: Recipe, lots: Mapping[str, Lot], size: Mapping[str, str], machine: Machine | None
+) -> float:
+    count = read_number(size["cartridges"], "cartridges", Limits(low=1, high=50, do="count the cartridges to fill"))
+    volume = read_optional(size.get("cartridge_ml"), "cartridge volume", Limits(low=1, high=20000, unit="mL"))
+    volume = volume if volume is not None else (machine.cartridge_ml if machine else None)
+    if volume is None or count != int(count):
+        raise Problem("to mix by cartridges, give a whole number of them and how many mL one holds")
+    litres = to_si(volume, "mL")
+    cartridge = Cartridge(volume_m3=litres, residue_m3=min(USUAL_RESIDUE_M3, litres / 10))
+    facts = facts_of(ingredient_of(lot) for lot in lots.values())
+    named = Recipe(parts=_by_ingredient(recipe, lots), water_per_dry=recipe.water_per_dry)
+    return paste_for_cartridges(cartridge, int(count)) * composition(named, facts).paste_density_kg_m3
+
+
+def _by_ingredient(recipe: Recipe, lots: Mapping[str, Lot]) -> dict[str, float]:
+    parts: dict[str, float] = {}
+    for name, part in recipe.parts.items():
+        key = ingredient_of(lots[name]).key
+        parts[key] = parts.get(key, 0.0) + part
+    return parts
+
+
+def key_of(amount: Amount) -> str:
+    return amount.lot.name if amount.lot else (HELD_BACK if amount.held_back else WATER)
+
+
+def plan_of(batch: Batch) -> Plan:
+    """The weigh card as it stands, as a plan of the wet arithmetic."""
+    amounts = tuple(
+        PlannedAmount(
+            key=key_of(row),
+            role=Role(row.lot.role) if row.lot else Role.LIQUID,
+            kg=to_si(row.target_g, "g"),
+            moisture_wet_basis=moisture_of(row.lot).value.mid if row.lot else 1.0,
+            resolution_kg=USUAL_RESOLUTION_KG,
+            do=row.step,
+        )
+        for row in batch.amounts.select_related("lot")
+    )
+    return Plan(asked=recipe_of(batch), amounts=amounts)
+
+
+def recipe_of(batch: Batch) -> Recipe:
+    return Recipe(parts=batch.recipe.parts, water_per_dry=batch.recipe.water_per_dry)
+
+
+def weighed_kg(batch: Batch) -> dict[str, float]:
+    """What is in the bowl by key, struck lines left out; an amount nobody weighed yet is not in it."""
+    sums: dict[str, float] = {}
+    for row in batch.weighings.filter(strike__isnull=True).select_related("lot", "amount"):
+        key = key_of(row.amount) if row.amount else (row.lot.name if row.lot else WATER)
+        sums[key] = sums.get(key, 0.0) + to_si(row.grams, "g")
+    return sums
+
+
+def received_g(batch: Batch) -> dict[str, float]:
+    """Grams of each lot and of water as they went in: weighed where weighed, else the card's amounts."""
+    weighed = weighed_kg(batch)
+    out: dict[str, float] = {}
+    for row in batch.amounts.select_related("lot"):
+        key, name = key_of(row), row.lot.name if row.lot else WATER
+        kg = weighed.get(key, 0.0 if weighed and row.held_back else to_si(row.target_g, "g"))
+        out[name] = out.get(name, 0.0) + kg
+    return out
+
+
+def mixed_recipe(batch: Batch) -> Recipe:
+    """The recipe as it really is in the bowl."""
+    received = received_g(batch)
+    moisture = {row.lot.name: moisture_of(row.lot).value.mid for row in batch.amounts.select_related("lot") if row.lot}
+    return recipe_from_received(received, moisture)

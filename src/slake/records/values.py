@@ -1,0 +1,73 @@
+"""Rows to values and back. No arithmetic: what a lot or reading is worth is worked out by the science rooms."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from slake.bench.declaration import BenchTest, Context, Raw
+from slake.bench.shelf import test_named
+from slake.ground.evidence import Evidence, Range
+from slake.ground.units import to_si
+from slake.paste.ingredients import HowKnown, Ingredient, Known, Role, find, typical_of_role
+from slake.paste.lot import dried_moisture, stated_moisture
+
+from .models import Batch, Brief, Lot, Reading
+
+MOISTURE_TEST = "oven_moisture"
+
+
+def ingredient_of(lot: Lot) -> Ingredient:
+    return find(lot.ingredient) or typical_of_role(lot.ingredient, Role(lot.role))
+
+
+def raw_of(reading: Reading) -> Raw:
+    """The reading read again from what was typed, through today's declaration."""
+    return test_of(reading).read(reading.typed.get("fields", {}), reading.typed.get("rows", []))
+
+
+def test_of(reading: Reading) -> BenchTest:
+    return test_named(reading.test)
+
+
+def evidence_of(reading: Reading) -> Evidence:
+    return test_of(reading).inverse(raw_of(reading), context_of(reading))
+
+
+def context_of(reading: Reading) -> Context:
+    batch = reading.batch
+    layer = batch.machine.layer_height_mm if batch is not None and batch.machine is not None else None
+    more = {} if layer is None else {"layer_height_m": to_si(layer, "mm")}
+    return Context(age_s=reading.age_s, **more)
+
+
+def standing_readings(thing: Lot | Batch, test: str | None = None) -> list[Reading]:
+    """Readings that stand (not struck through), oldest first."""
+    rows = thing.readings.filter(strike__isnull=True)
+    return list(rows.filter(test=test) if test else rows)
+
+
+def moisture_of(lot: Lot) -> Known:
+    """Moisture, wet basis: the last oven reading that stands, else what the person stated, else the typical range."""
+    read = standing_readings(lot, MOISTURE_TEST)
+    if read:
+        found = evidence_of(read[-1]).range80()
+        if found is not None:
+            return Known(value=found, how=HowKnown.MEASURED)
+    if lot.moisture_percent is not None:
+        return stated_moisture(to_si(lot.moisture_percent, "%"))
+    typical = ingredient_of(lot).moisture
+    return dried_moisture(typical) if lot.dried else typical
+
+
+def water_demand_of(lot: Lot) -> Known:
+    if lot.water_demand is not None:
+        return Known(
+            value=Range(low=lot.water_demand, mid=lot.water_demand, high=lot.water_demand), how=HowKnown.MEASURED
+        )
+    return ingredient_of(lot).water_demand
+
+
+def windows_of(brief: Brief | None) -> Mapping[str, tuple[float | None, float | None]]:
+    if brief is None:
+        return {}
+    return {w.reading: (w.low, w.high) for w in brief.windows.all()}
