@@ -10,8 +10,8 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from slake.ground.evidence import Evidence
-from slake.ground.numbers import Limits, read_number, read_optional
-from slake.ground.problems import DoesNotFit, NotANumber, Problem
+from slake.ground.numbers import Limits, is_open, read_number, read_optional
+from slake.ground.problems import DoesNotFit, NotANumber, Problem, plain
 from slake.ground.units import from_si, to_si
 
 
@@ -27,35 +27,45 @@ class Scalar:
     typical: float | None = None
     whole: bool = False
     help: str = ""
+    mend: str = "read it again, or choose the test that fits"
 
     def limits(self) -> Limits:
-        return Limits(low=self.low, high=self.high, unit=self.unit, do="read it again, or choose the test that fits")
+        return Limits(low=self.low, high=self.high, unit=self.unit, do=self.mend)
 
     def read(self, typed: str) -> float:
         """SI value of what was typed; an empty answer takes the typical value where there is one."""
-        value = read_optional(typed, self.label, self.limits()) if self.typical is not None else None
-        if value is None:
-            value = self.typical if self._open(typed) else read_number(typed, self.label, self.limits())
-        if value is None:
-            raise NotANumber(self.label, typed=typed, do="type a number")
+        if self.typical is not None:
+            value = read_optional(typed, self.label, self.limits())
+            return self.take(self.typical if value is None else value)
+        return self.take(read_number(typed, self.label, self.limits()))
+
+    def take(self, value: float) -> float:
+        """SI value of a number that is one already, within the same limits."""
+        value = read_number(value, self.label, self.limits())
         if self.whole and value != int(value):
-            raise NotANumber(self.label, typed=typed, do="type a whole number")
+            raise NotANumber(self.label, typed=plain(value), do="type a whole number")
         return to_si(value, self.unit)
 
-    def _open(self, typed: str) -> bool:
-        return self.typical is not None and read_optional(typed, self.label, self.limits()) is None
+    def typical_si(self) -> float:
+        """The typical value in SI. Raises Problem where the test has none."""
+        if self.typical is None:
+            raise NotANumber(self.label, typed="", do="type a number: this one has no typical value")
+        return to_si(self.typical, self.unit)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Choice:
-    """One of a few words."""
+    """One of a few words. `typical`, one of the keys, stands in when it may be left open."""
 
     name: str
     label: str
     words: Mapping[str, str]
+    typical: str | None = None
     help: str = ""
 
     def read(self, typed: str) -> str:
+        if self.typical is not None and is_open(typed):
+            return self.typical
         wanted = typed.strip().casefold()
         for key, word in self.words.items():
             if wanted in {key.casefold(), word.casefold()}:
@@ -97,12 +107,17 @@ class Raw:
 
 @dataclass(frozen=True, kw_only=True)
 class Context:
-    """What else a test needs to know of the thing read: typical values unless measured. SI."""
+    """What else a test needs to know of the thing read: typical values unless measured. SI.
+
+    `instrument`: what `forward` shall expect the reading to be taken with, by input name, such as
+    {"cone_mass_g": 0.08} (kg) or {"mould": "concrete_cone"}; what is not named takes the test's typical value.
+    """
 
     density_kg_m3: float = 1500.0
     density_sd_log: float = 0.1
     layer_height_m: float = 1.2e-3
     age_s: float | None = None
+    instrument: Mapping[str, float | str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -178,6 +193,10 @@ class BenchTest:
 
     def bench_value(self, raw: Raw) -> float:
         return self.headline(raw).value
+
+    def scatter(self, bench: float) -> float:
+        """Standard deviation of one reading of this headline value, in its bench unit."""
+        return max(self.scatter_absolute, self.scatter_share * abs(bench))
 
 
 def si_of(test: BenchTest, bench: float) -> float:

@@ -5,12 +5,14 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass
+from numbers import Real
 
 from .problems import NotANumber, OutsideRange
 
 LONGEST_NUMBER = 24
 _PLAIN = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d{1,3})?")
-_MINUS = str.maketrans({"−": "-", "–": "-", " ": "", "\N{NO-BREAK SPACE}": "", "\N{NARROW NO-BREAK SPACE}": ""})
+_SIGNS = str.maketrans({"−": "-", "–": "-", "\N{NO-BREAK SPACE}": " ", "\N{NARROW NO-BREAK SPACE}": " "})
+_GROUPED = re.compile(r"[+-]?\d{1,3}( \d{3})+([.,]\d*)?")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -27,13 +29,13 @@ def read_number(typed: str | float | int, what: str, limits: Limits | None = Non
     """Read one number as typed at the bench.
 
     A decimal comma and a decimal point mean the same; a thousands separator is refused because it cannot be
-    told from a decimal one. A trailing unit is accepted when it is the expected one ("19 mm" where mm is
-    asked) and refused otherwise.
+    told from a decimal one, but spaces between groups of three are taken ("1 200"). A trailing unit is accepted
+    when it is the expected one ("19 mm" where mm is asked) and refused otherwise.
 
     Raises NotANumber, or OutsideRange when `limits` are given and not kept.
     """
     limits = limits or Limits()
-    value = float(typed) if isinstance(typed, int | float) else _from_text(typed, what, limits.unit)
+    value = _from_text(typed, what, limits.unit) if isinstance(typed, str) else _from_number(typed, what)
     if not math.isfinite(value):
         raise NotANumber(what, typed=str(typed), do="type a finite number such as 12.5")
     if not limits.low <= value <= limits.high:
@@ -42,13 +44,25 @@ def read_number(typed: str | float | int, what: str, limits: Limits | None = Non
     return value
 
 
+def _from_number(typed: float | int, what: str) -> float:
+    """A number from JSON or a notebook: true and false are none, and a whole number can be too long for a float."""
+    if isinstance(typed, bool) or not isinstance(typed, Real):
+        raise NotANumber(what, typed=str(typed)[:LONGEST_NUMBER], do="give one plain number")
+    try:
+        return float(typed)
+    except OverflowError:
+        raise NotANumber(what, typed="a number of very many digits", do="give a finite number such as 12.5") from None
+
+
 def _from_text(typed: str, what: str, unit: str) -> float:
     text = typed.strip()
     if unit and text.endswith(unit):
         text = text[: -len(unit)]
-    text = text.translate(_MINUS)
+    text = text.translate(_SIGNS).strip()
     if not text:
         raise NotANumber(what, typed=typed, do="type a number, or leave it as “don't know” where that is offered")
+    if _GROUPED.fullmatch(text):
+        text = text.replace(" ", "")
     if len(text) > LONGEST_NUMBER:
         raise NotANumber(what, typed=typed, do=f"type one number of at most {LONGEST_NUMBER} characters")
     if not text.isascii() or not _PLAIN.fullmatch(text):
@@ -59,6 +73,11 @@ def _from_text(typed: str, what: str, unit: str) -> float:
 
 def read_optional(typed: str | None, what: str, limits: Limits | None = None) -> float | None:
     """As `read_number`, but empty and “don't know” give None: nothing is demanded that a first day cannot have."""
-    if typed is None or typed.strip().lower().replace("’", "'") in {"", "?", "-", "don't know", "dont know", "unknown"}:
+    if typed is None or is_open(typed):
         return None
     return read_number(typed, what, limits)
+
+
+def is_open(typed: str) -> bool:
+    """Whether the answer was left open."""
+    return typed.strip().lower().replace("’", "'") in {"", "?", "-", "don't know", "dont know", "unknown"}

@@ -1,0 +1,88 @@
+"""Ram push: the force that drives paste through the nozzle, or the force that could not."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from slake.ground.evidence import Evidence, above, exact
+
+from .declaration import About, BenchTest, Choice, Context, Headline, Raw, Scalar
+
+FORCE = Scalar(
+    name="ram_force_n",
+    label="force on the ram while the bead runs",
+    unit="N",
+    low=0.5,
+    high=20000.0,
+    help="1 kg on a hand syringe is 9.81 N",
+    mend="give the force in newtons; 1 kg of weight is 9.81 N",
+)
+ENDED = Choice(
+    name="ended",
+    label="what the bead did",
+    words={"ran": "ran steadily", "stalled": "stalled"},
+    typical="ran",
+    help="stalled: give the highest force you had",
+)
+FRICTION_N = 40.0
+SCATTER_SHARE = 0.1
+
+
+def headline(raw: Raw) -> Headline:
+    words = "stalled" if raw.words[ENDED.name] == "stalled" else ""
+    return Headline(name=FORCE.name, value=raw.numbers[FORCE.name], unit="N", words=words)
+
+
+def inverse(raw: Raw, context: Context) -> Evidence:
+    """Force on this ram and nozzle, seal friction included. Above when it stalled."""
+    force_n = raw.numbers[FORCE.name]
+    if raw.words[ENDED.name] == "stalled":
+        found = above("ram_force_n", force_n, SCATTER_SHARE)
+        return replace(found, note="it stalled: it only says “more than this”")
+    note = "" if force_n > FRICTION_N else "up to 40 N the seal alone may take it: push the empty ram once and note it"
+    return replace(exact("ram_force_n", force_n, SCATTER_SHARE), note=note)
+
+
+def forward(force_n: float, context: Context) -> float:
+    """The force read is the property itself, on the same machine."""
+    return force_n
+
+
+def quick(force_n: float) -> Raw:
+    """A force alone: the bead ran."""
+    return Raw(numbers={FORCE.name: FORCE.take(force_n)}, words={ENDED.name: "ran"}, typed={FORCE.name: f"{force_n:g}"})
+
+
+TEST = BenchTest(
+    id="ram_push",
+    version=1,
+    title="Ram push",
+    about=About.BATCH,
+    procedure=(
+        "Fill the barrel without air. Fit the nozzle you print with.",
+        "Push at printing speed until the bead runs steadily.",
+        "Read the force. On a hand syringe: kg put on times 9.81.",
+        "It stalled? Give the highest force and say so.",
+    ),
+    inputs=(FORCE, ENDED),
+    informs="ram_force_n",
+    notebook_name=FORCE.name,
+    notebook_unit="N",
+    brief_words="force on the ram",
+    floor=FORCE.low,
+    ceiling=FORCE.high,
+    headline=headline,
+    inverse=inverse,
+    forward=forward,
+    quick=quick,
+    scatter_absolute=2.0,
+    scatter_share=SCATTER_SHARE,
+    validity="One barrel, nozzle, fill and speed: it does not carry over to another machine. The seal takes 10 to "
+    "40 N of it.",
+    sources=("practice",),
+    cautions=(
+        "The ram pinches: no fingers between ram and barrel.",
+        "A clogged barrel is under pressure: stop and run the ram back before you touch the nozzle.",
+    ),
+    minutes=5.0,
+)

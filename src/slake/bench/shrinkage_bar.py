@@ -1,0 +1,143 @@
+"""Line-shrinkage bar: marks on a printed bar, measured wet and dry."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from slake.ground.evidence import Evidence, Kind
+from slake.ground.problems import DoesNotFit
+from slake.ground.units import from_si, to_si
+from slake.paste.drying import linear_shrinkage
+
+from .declaration import About, BenchTest, Context, Headline, Raw, Rows, Scalar
+
+WET = Scalar(
+    name="wet_mm",
+    label="between the marks, wet",
+    unit="mm",
+    low=10.0,
+    high=500.0,
+    typical=100.0,
+    mend="measure between the needle marks, in mm",
+)
+DRY = Scalar(
+    name="dry_mm",
+    label="between the marks, dry",
+    unit="mm",
+    low=4.0,
+    high=505.0,
+    mend="measure between the same marks, in mm",
+)
+READING_M = to_si(0.3, "mm")
+"""Two caliper readings on needle marks: a dry length longer by more than this is no reading error. Practice."""
+TYPICAL_SD = 0.002
+TYPICAL_COUNT = 4
+"""0.2 points between bars of one batch, worth four bars until own repeats say otherwise: practice, no source."""
+MOST_FAITHFUL = 0.25
+
+
+def shrinkages(raw: Raw) -> list[float]:
+    """Shrinkage of each bar. Raises DoesNotFit where a bar grew by more than a reading error."""
+    found = []
+    for number, row in enumerate(raw.rows, 1):
+        wet_m, dry_m = row[WET.name], row[DRY.name]
+        if dry_m > wet_m + READING_M:
+            raise DoesNotFit(
+                f"bar {number} is {from_si(dry_m, 'mm'):.4g} mm dry and {from_si(wet_m, 'mm'):.4g} mm wet, longer by "
+                "more than a reading error of 0.3 mm: measure both again, or swap them"
+            )
+        found.append(linear_shrinkage(wet_m, dry_m))
+    return found
+
+
+def pooled_sd(values: Sequence[float], typical_sd: float, typical_count: int) -> float:
+    """Scatter of one specimen: the typical one and the repeats' own, weighed by their numbers."""
+    mean = sum(values) / len(values)
+    own = sum((value - mean) ** 2 for value in values)
+    return math.sqrt((typical_count * typical_sd**2 + own) / (typical_count + len(values) - 1))
+
+
+def headline(raw: Raw) -> Headline:
+    found = shrinkages(raw)
+    bars = f"{len(found)} bar{'s' if len(found) > 1 else ''}"
+    return Headline(name="shrinkage_percent", value=from_si(sum(found) / len(found), "%"), unit="%", words=bars)
+
+
+def inverse(raw: Raw, context: Context) -> Evidence:
+    """Mean shrinkage as a fraction of the wet length, with the scatter of that mean."""
+    found = shrinkages(raw)
+    mean = sum(found) / len(found)
+    return Evidence(
+        informs="linear_shrinkage",
+        kind=Kind.EXACT,
+        low=mean,
+        high=mean,
+        scatter=pooled_sd(found, TYPICAL_SD, TYPICAL_COUNT) / math.sqrt(len(found)),
+        on_log=False,
+        note=_note(raw, mean),
+    )
+
+
+def _note(raw: Raw, mean: float) -> str:
+    notes = []
+    if min(row[WET.name] for row in raw.rows) < to_si(50, "mm"):
+        notes.append("marks under 50 mm apart read coarsely: set them 100 mm apart")
+    if mean > MOST_FAITHFUL:
+        notes.append("over 25 % the bar mostly warps or cracks: measure along the bend, and look at the recipe")
+    return "; ".join(notes)
+
+
+def forward(shrinkage: float, context: Context) -> float:
+    """The percentage read is the shrinkage itself."""
+    return from_si(shrinkage, "%")
+
+
+SHRINKAGE = Scalar(
+    name="shrinkage_percent",
+    label="line shrinkage, % of the wet length",
+    unit="%",
+    low=-0.3,
+    high=60.0,
+    mend="measure the same marks wet and dry again",
+)
+
+
+def quick(shrinkage_percent: float) -> Raw:
+    """A percentage alone: as one bar with marks 100 mm apart."""
+    wet_m = WET.typical_si()
+    dry_m = wet_m * (1 - SHRINKAGE.take(shrinkage_percent))
+    return Raw(rows=({WET.name: wet_m, DRY.name: dry_m},), typed={SHRINKAGE.name: f"{shrinkage_percent:g}"})
+
+
+TEST = BenchTest(
+    id="shrinkage_bar",
+    version=1,
+    title="Line-shrinkage bar",
+    about=About.BATCH,
+    procedure=(
+        "Print a bar about 120 x 15 x 6 mm on film.",
+        "Prick two needle marks along it, 100 mm apart. Measure.",
+        "Dry it free, turn it once. No glue, no weight.",
+        "When it stays the same mass, measure the same marks.",
+    ),
+    inputs=(),
+    rows=Rows(name="bars", label="bars", columns=(WET, DRY), at_least=1, at_most=12),
+    informs="linear_shrinkage",
+    notebook_name=SHRINKAGE.name,
+    notebook_unit="%",
+    brief_words="how much shorter it dries",
+    floor=SHRINKAGE.low,
+    ceiling=SHRINKAGE.high,
+    headline=headline,
+    inverse=inverse,
+    forward=forward,
+    quick=quick,
+    scatter_absolute=0.2,
+    scatter_share=0.0,
+    validity="Along the bar, dried free to constant mass. Height often shrinks 1.2 to 2 times as much. Bars of one "
+    "batch say nothing of the next batch.",
+    sources=("astm_c326", "practice"),
+    cautions=("Needle: mark away from your hand.", "Wear a mask when you sand or break dry bars."),
+    minutes=5.0,
+)
