@@ -1,0 +1,236 @@
+"""What pages ask and nothing changes: what a reading means, what to do at the bowl, how long a paste keeps."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from slake.bench.declaration import BenchTest
+from slake.campaign.bowl import step_to_window
+from slake.ground.evidence import Evidence, Kind, Range, linear_range
+from slake.ground.units import from_si, to_si
+from slake.paste.batch import LotFacts
+from slake.paste.ingredients import Role
+from slake.paste.keeping import keeping_times
+from slake.paste.recipe import Recipe
+from slake.paste.rescue import TopUp, top_up
+from slake.records.models import Batch, Brief, Lot, Reading
+from slake.records.values import context_of, evidence_of, ingredient_of, test_of, water_demand_of, windows_of
+
+from .lots import heat_words
+from .sizes import lot_facts, mixed_recipe, received_g
+
+STIFFNESS = "yield_stress_pa"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Meaning:
+    """One reading in words and numbers: evidence, its 80 % range where there is one, and the brief's window.
+
+    in_window: "inside", "outside" or "unsure" (the range of one reading straddles a limit); None without window.
+    """
+
+    evidence: Evidence
+    range80: Range | None
+    words: str
+    in_window: str | None
+    window: tuple[float | None, float | None] | None
+    note: str
+
+
+def windows() -> dict[str, tuple[float | None, float | None]]:
+    return dict(windows_of(Brief.objects.last()))
+
+
+def meaning(reading: Reading) -> Meaning:
+    """What a reading says, worked out afresh from what was typed. Raises Problem where it can no longer be read."""
+    test, evidence = test_of(reading), evidence_of(reading)
+    window = windows().get(test.notebook_name)
+    return Meaning(
+        evidence=evidence,
+        range80=evidence.range80(),
+        words=evidence_words(evidence, test),
+        in_window=in_window(test, reading.headline_value, window) if window else None,
+        window=window,
+        note=evidence.note,
+    )
+
+
+BENCH_UNIT_OF = {
+    STIFFNESS: ("yield stress", "Pa"),
+    "moisture_wet_basis": ("moisture, wet basis", "%"),
+    "linear_shrinkage": ("linear shrinkage, of the wet length", "%"),
+}
+
+
+def evidence_words(evidence: Evidence, test: BenchTest) -> str:
+    """One plain line: quantity, value, unit and 80 % range, or the one-sided statement."""
+    name, unit = BENCH_UNIT_OF.get(evidence.informs, (evidence.informs.replace("_", " "), test.notebook_unit))
+
+    def shown(si: float | None) -> str:
+        return f"{_three(from_si(si if si is not None else 0.0, unit))} {unit}".strip()
+
+    if evidence.kind is Kind.ABOVE:
+        return f"{name} above {shown(evidence.low)}"
+    if evidence.kind is Kind.BELOW:
+        return f"{name} below {shown(evidence.high)}"
+    found = evidence.range80()
+    if found is None:
+        return name
+    low, high = (_three(from_si(side, unit)) for side in (found.low, found.high))
+    return f"{name} {shown(found.mid)} (80 %: {low} to {high})"
+
+
+def _three(value: float) -> str:
+    """Three figures, never an exponent."""
+    return f"{value:.0f}" if abs(value) >= 100 else f"{value:.3g}"
+
+
+def headline_range(test: BenchTest, value: float) -> Range:
+    """80 % range of one reading on its own scale, calibration left out: it cancels against a window read alike."""
+    return linear_range(value, max(test.scatter_absolute, abs(value) * test.scatter_share))
+
+
+def in_window(test: BenchTest, value: float, window: tuple[float | None, float | None]) -> str:
+    around = headline_range(test, value)
+    low, high = (float("-inf") if window[0] is None else window[0]), (float("inf") if window[1] is None else window[1])
+    if around.low >= low and around.high <= high:
+        return "inside"
+    return "outside" if around.high < low or around.low > high else "unsure"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Advice:
+    """What to do now. Grams are for what is left in the bowl; start with `start_g`, the careful end of the range."""
+
+    words: str
+    wait_minutes: float | None = None
+    add_water_g: Range | None = None
+    add_filler: str = ""
+    add_filler_g: Range | None = None
+    start_g: float | None = None
+    left_g: float | None = None
+
+
+def advice(batch: Batch, reading: Reading, left_g: float | None = None) -> Advice | None:
+    """What to do at the bowl after a stiffness reading; None where the brief has no window for it."""
+    test = test_of(reading)
+    window = windows().get(test.notebook_name)
+    if window is None or test.informs != STIFFNESS or reading.headline_value <= 0:
+        return None
+    state = in_window(test, reading.headline_value, window)
+    if state == "inside":
+        return Advice(words="Inside the window: go on. Read again before you load.")
+    ratio = _stiffness_ratio(test, reading, window)
+    step = step_to_window(ratio, _demand(batch), reading.age_s)
+    if step.wait_s is not None:
+        minutes = from_si(step.wait_s, "min")
+        return Advice(
+            words=f"Too soft, but young: wait {minutes:.0f} min, covered, and read again.", wait_minutes=minutes
+        )
+    if state == "unsure":
+        return Advice(words="At the edge of the window: read twice more in fresh spots before you change anything.")
+    change = step.water_per_dry_change
+    left = left_g if left_g is not None else sum(received_g(batch).values())
+    return None if change is None else _grams(batch, change, left)
+
+
+def _stiffness_ratio(test: BenchTest, reading: Reading, window: tuple[float | None, float | None]) -> Range:
+    """How many times stiffer than the middle of the window, from the one cone's own readings: its factor cancels."""
+    context = context_of(reading)
+    sides = [side for side in window if side is not None]
+    aim = (sides[0] * sides[-1]) ** 0.5
+    around = headline_range(test, reading.headline_value)
+    floor = max(test.floor, aim / 100)
+
+    def pascals(headline: float) -> float:
+        found = test.inverse(test.quick(max(headline, floor)), context)
+        return found.low if found.low is not None else found.high or 1.0
+
+    wanted = pascals(aim)
+    ratios = sorted(pascals(side) / wanted for side in (around.low, around.mid, around.high))
+    return Range(low=ratios[0], mid=ratios[1], high=ratios[2])
+
+
+def _demand(batch: Batch) -> float:
+    recipe, lots = mixed_recipe(batch), _lots(batch)
+    return sum(part * water_demand_of(lots[name]).value.mid for name, part in recipe.parts.items() if name in lots)
+
+
+def _lots(batch: Batch) -> dict[str, Lot]:
+    return {row.lot.name: row.lot for row in batch.amounts.select_related("lot") if row.lot}
+
+
+def _grams(batch: Batch, change: Range, left_g: float) -> Advice:
+    recipe, filler = mixed_recipe(batch), _main_filler(batch)
+    if filler is None:
+        return Advice(
+            words="Outside the window, and this batch has no filler to thicken it with: note it and mix anew."
+        )
+    steps = [_topped(recipe, left_g, recipe.water_per_dry + by, filler) for by in (change.low, change.mid, change.high)]
+    if change.mid >= 0:
+        grams = _rising([from_si(s.water_kg, "g") for s in steps])
+        return Advice(
+            words=f"Too stiff: knead in {grams.low:.1f} g of water (likely {grams.mid:.1f}, up to {grams.high:.1f}) "
+            f"to the {left_g:.0f} g left in the bowl, use the water held back first, wait 10 min and read again.",
+            add_water_g=grams,
+            start_g=grams.low if grams.low > 0 else grams.mid / 2,
+            left_g=left_g,
+        )
+    grams = _rising([from_si(s.filler_kg, "g") for s in steps])
+    return Advice(
+        words=f"Too soft: knead in {grams.low:.1f} g of {filler[0]} (likely {grams.mid:.1f}, up to {grams.high:.1f}) "
+        f"to the {left_g:.0f} g left in the bowl, wait 10 min and read again.",
+        add_filler=filler[0],
+        add_filler_g=grams,
+        start_g=grams.low if grams.low > 0 else grams.mid / 2,
+        left_g=left_g,
+    )
+
+
+def _rising(grams: list[float]) -> Range:
+    low, mid, high = sorted(grams)
+    return Range(low=low, mid=mid, high=high)
+
+
+def _topped(recipe: Recipe, left_g: float, water_per_dry: float, filler: tuple[str, LotFacts]) -> TopUp:
+    return top_up(recipe, to_si(left_g, "g"), max(water_per_dry, 0.02), filler)
+
+
+def _main_filler(batch: Batch) -> tuple[str, LotFacts] | None:
+    recipe, lots = mixed_recipe(batch), _lots(batch)
+    fillers = [name for name, lot in lots.items() if Role(lot.role) is Role.FILLER]
+    best = max(fillers, key=lambda name: recipe.parts.get(name, 0.0), default=None)
+    return None if best is None else (best, lot_facts(lots[best]))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Deadlines:
+    """Times on the label. Print-by is the middle of the usual pot life; discard as kept cold and covered."""
+
+    print_by: datetime
+    discard_by: datetime
+    discard_warm_by: datetime
+    words: str
+
+
+def is_raw(lot: Lot) -> bool:
+    """Waste from food counts as raw until its logged heat meets the stated rule."""
+    if not ingredient_of(lot).raw_food_waste:
+        return False
+    verdict = heat_words(lot)
+    return verdict is None or not verdict.meets
+
+
+def deadlines(batch: Batch) -> Deadlines | None:
+    """None until water has met the powder."""
+    if batch.first_water_at is None:
+        return None
+    kept = keeping_times(raw_food_waste=any(is_raw(lot) for lot in _lots(batch).values()))
+    start = batch.first_water_at
+    return Deadlines(
+        print_by=start + timedelta(seconds=kept.print_within.mid),
+        discard_by=start + timedelta(seconds=kept.discard_cold_s),
+        discard_warm_by=start + timedelta(seconds=kept.discard_warm_s),
+        words=kept.words,
+    )

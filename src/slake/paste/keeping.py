@@ -1,0 +1,36 @@
+"""How long a paste may be printed and kept. Common practice, no source: a smell, a colour or gas ends it sooner."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from slake.ground.evidence import Range
+from slake.ground.units import to_si
+
+PRINT_WITHIN = Range(low=to_si(1, "h"), mid=to_si(3, "h"), high=to_si(4, "h"))
+"""After first water: the stiffness of most gum pastes changes by under a quarter over one print."""
+FRIDGE_WITHIN_S = to_si(5, "day")
+WARM_WITHIN_S = to_si(2, "day")
+RAW_WARM_WITHIN_S = to_si(1, "day")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Keeping:
+    """Seconds since first water: print within (range), discard after (kept covered and cold, or warm)."""
+
+    print_within: Range
+    discard_cold_s: float
+    discard_warm_s: float
+    words: str
+
+
+def keeping_times(*, raw_food_waste: bool) -> Keeping:
+    """Pot life and discard time of a paste without preservative, covered; at 4 C, or at about 20 C."""
+    warm = RAW_WARM_WITHIN_S if raw_food_waste else WARM_WITHIN_S
+    raw = " Waste that counts as raw spoils sooner: wear gloves and keep it away from food." if raw_food_waste else ""
+    return Keeping(
+        print_within=PRINT_WITHIN,
+        discard_cold_s=FRIDGE_WITHIN_S,
+        discard_warm_s=warm,
+        words="Common practice, no source. Discard at once at any smell, colour, mould or gas." + raw,
+    )
