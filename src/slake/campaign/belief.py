@@ -1,0 +1,137 @@
+"""What all evidence says about recipes not yet mixed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from . import ep
+from .brief import Brief
+from .history import Mixed, Site, as_sites, sites_of
+from .layout import Layout, Look, Table, alike, design, seen_by, spreads, table
+
+Array = NDArray[np.float64]
+ODD_Z = 4.0
+ODD_FACTOR = 12.0
+SCALES = (0.6, 1.0, 1.7)
+SCALE_PRIOR = (-0.7, 0.0, -0.7)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Odd:
+    """A reading far from what everything else says: which, and how many standard deviations."""
+
+    batch: int
+    source: str
+    z: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Belief:
+    layout: Layout
+    sites: tuple[Site, ...]
+    rows: Table
+    seen: Array
+    smooth: Array
+    fit: ep.Fit
+    scale: float
+    odd: tuple[Odd, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Forecast:
+    """Joint latent mean (n, L) and covariance (n, L, L) at n recipes; `looks` (n, L, d) and `cross` (n, L, s) let
+    one ask what more evidence would do.
+    """
+
+    mean: Array
+    cov: Array
+    looks: Array
+    cross: Array
+    own_var: Array
+
+
+def learn(layout: Layout, batches: Sequence[Mixed], brief: Brief) -> Belief:
+    """The belief after these batches; the scale of misfit is the one that the evidence likes best of three."""
+    sites = [s for i, b in enumerate(batches) for s in sites_of(b, i, brief)]
+    fractions = np.array([b.fractions for b in batches]).reshape(len(batches), len(layout.space.facts) + 1)
+    tab = table(layout, fractions)
+    seen, constant = design(layout, tab, [s.look for s in sites])
+    beliefs = []
+    for scale in SCALES if len(batches) >= 3 else (1.0,):
+        beliefs.append(_learn(layout, tuple(sites), (tab, seen, constant), scale))
+    weights = [b.fit.log_evidence + SCALE_PRIOR[SCALES.index(b.scale)] for b in beliefs]
+    return beliefs[int(np.argmax(weights))]
+
+
+def _learn(layout: Layout, sites: tuple[Site, ...], parts: tuple[Table, Array, Array], scale: float) -> Belief:
+    tab, seen, constant = parts
+    smooth, prior_cov = _prior_cov(layout, sites, tab, seen, scale)
+    prior_mean = seen @ layout.mean + constant
+    likelihood = as_sites(list(sites))
+    fit = ep.fit(prior_mean, prior_cov, likelihood)
+    odd = _odd(sites, fit)
+    if odd:
+        soft = likelihood.soft.copy()
+        for i in np.flatnonzero(np.abs(fit.cavity_z) > ODD_Z):
+            soft[i] *= ODD_FACTOR
+        fit = ep.fit(prior_mean, prior_cov, replace(likelihood, soft=soft))
+    return Belief(
+        layout=layout, sites=sites, rows=tab, seen=seen, smooth=smooth, fit=fit, scale=scale, odd=odd
+    )
+
+
+def _odd(sites: tuple[Site, ...], fit: ep.Fit) -> tuple[Odd, ...]:
+    far = np.flatnonzero(np.abs(fit.cavity_z) > ODD_Z)
+    return tuple(Odd(batch=sites[i].look.batch, source=sites[i].source, z=float(fit.cavity_z[i])) for i in far)
+
+
+def _prior_cov(
+    layout: Layout, sites: tuple[Site, ...], tab: Table, seen: Array, scale: float
+) -> tuple[Array, Array]:
+    looks = [s.look for s in sites]
+    smooth, own = spreads(layout, looks, scale)
+    local = tab.local[[look.row for look in looks]]
+    batch = np.array([look.batch for look in looks])
+    cov = (seen * layout.sd**2) @ seen.T
+    cov += (smooth @ smooth.T) * alike(local, local)
+    cov += (own @ own.T) * (batch[:, None] == batch[None, :])
+    return smooth, cov
+
+
+def forecast(belief: Belief, tab: Table, looks: Sequence[Look]) -> Forecast:
+    """What the belief says of the given looks at every row of a table of recipes."""
+    layout, n = belief.layout, len(tab.values)
+    rows = list(range(n))
+    pairs = [seen_by(layout, tab, look, rows) for look in looks]
+    seen = np.stack([p[0] for p in pairs], axis=1)
+    mean = np.stack([p[0] @ layout.mean + p[1] for p in pairs], axis=1)
+    smooth, own = spreads(layout, list(looks), belief.scale)
+    cov = (seen * layout.sd**2) @ np.swapaxes(seen, 1, 2) + smooth @ smooth.T + own @ own.T
+    cross = np.zeros((n, len(looks), len(belief.sites)))
+    if belief.sites:
+        shared = alike(tab.local, belief.rows.local[[s.look.row for s in belief.sites]])
+        cross = (seen * layout.sd**2) @ belief.seen.T + (smooth @ belief.smooth.T) * shared[:, None, :]
+        mean = mean + cross @ belief.fit.pull
+        cov = cov - (cross @ belief.fit.hold) @ np.swapaxes(cross, 1, 2)
+    return Forecast(mean=mean, cov=_safe(cov), looks=seen, cross=cross, own_var=own @ own.T)
+
+
+def _safe(cov: Array) -> Array:
+    cov = (cov + np.swapaxes(cov, -1, -2)) / 2
+    diagonal = np.arange(cov.shape[-1])
+    cov[..., diagonal, diagonal] = np.maximum(cov[..., diagonal, diagonal], 1e-8) * (1 + 1e-9)
+    return cov
+
+
+def weights(belief: Belief) -> tuple[Array, Array]:
+    """Posterior mean and covariance of all weights."""
+    layout = belief.layout
+    prior = np.diag(layout.sd**2)
+    if not belief.sites:
+        return layout.mean, prior
+    cross = prior @ belief.seen.T
+    return layout.mean + cross @ belief.fit.pull, prior - cross @ belief.fit.hold @ cross.T

@@ -1,0 +1,57 @@
+"""Which line of the brief a past batch broke, from its readings and how it ended. Unknown where not read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from slake.ground.problems import plain
+
+from .brief import Brief, Line
+from .history import Mixed
+from .outcomes import Ending
+
+
+@dataclass(frozen=True, kw_only=True)
+class Verdict:
+    """One line of the brief for one batch: `held` is None where nothing says it."""
+
+    name: str
+    line: str
+    held: bool | None
+    why: str
+
+
+def explained(brief: Brief, batch: Mixed) -> tuple[Verdict, ...]:
+    return tuple(_of_line(line, batch) for line in brief.lines)
+
+
+def _of_line(line: Line, batch: Mixed) -> Verdict:
+    read = [seen for seen in batch.readings if seen.gauge.name == line.name]
+    if read:
+        seen = read[-1]
+        held: bool | None = line.holds(seen.value)
+        if seen.at_cap and line.low is not None and seen.value < line.low:
+            held = None
+        return Verdict(name=line.name, line=line.words, held=held, why=f"read {plain(seen.value)} {line.gauge.unit}".strip())
+    held, why = _from_words(line, batch)
+    return Verdict(name=line.name, line=line.words, held=held, why=why)
+
+
+def _from_words(line: Line, batch: Mixed) -> tuple[bool | None, str]:
+    said = batch.outcome
+    quoted = f"“{said.text}”"
+    if line.name == "layers_stood":
+        if said.fell_at is not None:
+            return (line.holds(said.fell_at - 1), quoted)
+        if said.has(Ending.TOO_RUNNY, Ending.PUDDLED) and line.low is not None:
+            return False, quoted
+        if said.has(Ending.GOOD, Ending.PRINTED_WELL) and line.high is None:
+            return True, quoted
+    if line.name == "crack_grade" and line.high is not None:
+        if said.has(Ending.CRACKED):
+            return (False, quoted) if line.high < 2 else (None, quoted)
+        if said.has(Ending.GOOD, Ending.PRINTED_WELL):
+            return (True, quoted) if line.high >= 1 else (None, quoted)
+    if line.name == "ram_force_n" and said.has(Ending.STALLED) and line.high is not None:
+        return False, quoted
+    return None, "not read"

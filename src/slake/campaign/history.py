@@ -1,0 +1,153 @@
+"""Batches as mixed, and what each says: readings and outcomes turned into looks with their likelihoods."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from .brief import Brief
+from .ep import Sites
+from .gauges import Gauge
+from .layout import Look
+from .outcomes import Ending, Outcome
+from .priors import CRACKS, LAYERS, RAM_FORCE, SPRING_BACK, YIELD_STRESS
+
+USUAL_AGE_MIN = 60.0
+INF = math.inf
+PUDDLES_BELOW_PA, PUDDLES_SD_LOG = 350.0, 0.5
+PRINTS_ABOVE_PA, PRINTS_SD_LOG = 400.0, 0.4
+PUDDLED_LAYERS, PUDDLED_LAYERS_SD_LOG = 10.0, 0.5
+FEW_LAYERS, FEW_LAYERS_SD_LOG = 10.0, 0.5
+OOZES_ABOVE_PERCENT, OOZES_SD_LOG = 1.0, 0.5
+TEARS_ABOVE_PA, TEARS_SD_LOG = 1500.0, 0.5
+SURE_STALL, SURE_WOULD_NOT, SURE_TORE, SURE_OOZED = 0.9, 0.6, 0.5, 0.7
+FORCE_SD_LOG = 0.1
+SAID_CRACKED_SD = 0.4
+
+
+@dataclass(frozen=True, kw_only=True)
+class Seen:
+    """One reading: its value and minutes since first water, where stated."""
+
+    gauge: Gauge
+    value: float
+    minutes: float | None = None
+    at_cap: bool = False
+
+    @property
+    def log_age(self) -> float:
+        return math.log(max(self.minutes, 1.0) / USUAL_AGE_MIN) if self.minutes is not None else 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Mixed:
+    """One batch: fractions as received (water last), how it ended, what was read, with which lots and machine."""
+
+    fractions: tuple[float, ...]
+    outcome: Outcome
+    readings: tuple[Seen, ...] = ()
+    lots: tuple[str, ...] = ()
+    machine: str = ""
+    extra: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Site:
+    look: Look
+    low: float
+    high: float
+    soft: float
+    sure: float = 1.0
+    source: str = ""
+
+
+def sites_of(batch: Mixed, number: int, brief: Brief) -> list[Site]:
+    """Everything one batch says, in the order readings, outcome."""
+    found = [_read(seen, batch, number) for seen in batch.readings]
+    return found + _ended(batch, number, brief)
+
+
+def _read(seen: Seen, batch: Mixed, number: int) -> Site:
+    low, high, soft = seen.gauge.latent(seen.value)
+    if seen.at_cap and seen.gauge.channel.name == LAYERS.name:
+        high = INF
+    look = _look(batch, number, seen.gauge.channel.name, seen)
+    return Site(look=look, low=low, high=high, soft=max(soft, 1e-3), source=seen.gauge.name)
+
+
+def _look(batch: Mixed, number: int, channel: str, seen: Seen | None = None, *, force: bool = False) -> Look:
+    return Look(
+        channel=channel,
+        row=number,
+        batch=number,
+        log_age=seen.log_age if seen else 0.0,
+        calibration=seen.gauge.calibration[0] if seen and seen.gauge.calibration else None,
+        machine=batch.machine,
+        against_force=force,
+        lots=batch.lots,
+    )
+
+
+def _ended(batch: Mixed, number: int, brief: Brief) -> list[Site]:
+    """Evidence of the words. Thresholds are soft and from common practice; nothing is read as a number."""
+    said = batch.outcome
+    found: list[Site] = []
+
+    def add(channel: str, low: float, high: float, soft: float, **more: float) -> None:
+        force = channel == "passes"
+        look = _look(batch, number, RAM_FORCE.name if force else channel, force=force)
+        site = Site(look=look, low=low, high=high, soft=soft, sure=more.get("sure", 1.0), source=said.text)
+        found.append(site)
+
+    read = {seen.gauge.channel.name for seen in batch.readings}
+    if said.has(Ending.TOO_RUNNY, Ending.PUDDLED):
+        add(YIELD_STRESS.name, -INF, math.log(PUDDLES_BELOW_PA), PUDDLES_SD_LOG)
+        if LAYERS.name not in read:
+            add(LAYERS.name, -INF, math.log(FEW_LAYERS), FEW_LAYERS_SD_LOG)
+    if said.has(Ending.STALLED):
+        add("passes", 0.0, INF, FORCE_SD_LOG, sure=SURE_STALL)
+    elif said.has(Ending.WOULD_NOT_EXTRUDE):
+        add("passes", 0.0, INF, FORCE_SD_LOG, sure=SURE_WOULD_NOT)
+    elif not said.has(Ending.CLOGGED, Ending.TORE) and said.endings:
+        add("passes", -INF, 0.0, FORCE_SD_LOG)
+    if said.has(Ending.TORE):
+        add(YIELD_STRESS.name, math.log(TEARS_ABOVE_PA), INF, TEARS_SD_LOG, sure=SURE_TORE)
+    if said.has(Ending.KEPT_OOZING) and SPRING_BACK.name not in read:
+        add(SPRING_BACK.name, math.log(OOZES_ABOVE_PERCENT), INF, OOZES_SD_LOG, sure=SURE_OOZED)
+    _stood(said, read, brief, add)
+    _cracked(said, read, add)
+    return found
+
+
+def _stood(said: Outcome, read: set[str], brief: Brief, add: object) -> None:
+    assert callable(add)
+    if said.fell_at is not None and LAYERS.name not in read:
+        low = math.log(said.fell_at - 1) if said.fell_at > 1 else -INF
+        add(LAYERS.name, low, math.log(said.fell_at), 0.05)
+    if said.has(Ending.GOOD, Ending.PRINTED_WELL):
+        add(YIELD_STRESS.name, math.log(PRINTS_ABOVE_PA), INF, PRINTS_SD_LOG)
+        target = brief.line("layers_stood")
+        if target and target.low and LAYERS.name not in read and not said.fell_at:
+            add(LAYERS.name, math.log(target.low), INF, 0.2)
+
+
+def _cracked(said: Outcome, read: set[str], add: object) -> None:
+    assert callable(add)
+    if CRACKS.name in read:
+        return
+    if said.has(Ending.CRACKED):
+        add(CRACKS.name, 1.5, INF, SAID_CRACKED_SD)
+    elif said.has(Ending.GOOD, Ending.PRINTED_WELL):
+        add(CRACKS.name, -INF, 1.5, SAID_CRACKED_SD)
+
+
+def as_sites(found: list[Site]) -> Sites:
+    return Sites(
+        low=np.array([s.low for s in found]),
+        high=np.array([s.high for s in found]),
+        soft=np.array([s.soft for s in found]),
+        sure=np.array([s.sure for s in found]),
+    )

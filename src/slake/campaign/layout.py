@@ -1,0 +1,196 @@
+"""Where every weight of the joint Gaussian sits, and the rows that look at it.
+
+Weights: features of each channel; steps of lots after the first; ageing; calibration of each test; the force each
+machine has; and one weight per unknown of a lot, in units of its own sd.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .features import Space, Unknown, features, gradients, log_air_free_density, log_usual_shrinkage
+from .machine import Machine
+from .priors import CHANNELS, Channel
+
+Array = NDArray[np.float64]
+SMOOTH_LENGTH = {"wet": 0.35, "gum": 1.0, "bind": 1.0, "thirst": 0.7, "cellulose": 0.7}
+SHARE_LENGTH = 0.5
+LOCAL = ("wet2", "wet x gum", "one")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Look:
+    """One linear look: the channel, the recipe row it is taken of, and what else it sees.
+
+    `row` counts among the recipes given; `batch` keeps looks of one batch together (own misfit). `sign_force`
+    subtracts the machine's force (for passing the nozzle).
+    """
+
+    channel: str
+    row: int
+    batch: int
+    log_age: float = 0.0
+    calibration: str | None = None
+    machine: str | None = None
+    against_force: bool = False
+    lots: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, kw_only=True)
+class Layout:
+    space: Space
+    channels: tuple[Channel, ...]
+    calibrations: dict[str, float]
+    machines: dict[str, Machine]
+    lots: tuple[str, ...] = ()
+    unknowns: tuple[Unknown, ...] = ()
+    places: dict[str, int] = field(default_factory=dict)
+    mean: Array = field(default_factory=lambda: np.zeros(0))
+    sd: Array = field(default_factory=lambda: np.zeros(0))
+
+    def path(self, name: str) -> list[tuple[Channel, float]]:
+        """The channel itself and its parents, each with the coefficient it enters with."""
+        found, channel, times = [], self.named(name), 1.0
+        while True:
+            found.append((channel, times))
+            if channel.parent is None:
+                return found
+            times *= channel.coefficient
+            channel = self.named(channel.parent)
+
+    def named(self, name: str) -> Channel:
+        return next(c for c in self.channels if c.name == name)
+
+    def weights_of(self, channel: str) -> slice:
+        start = self.places[f"features {channel}"]
+        return slice(start, start + len(self.space.names))
+
+    @property
+    def unknown_slice(self) -> slice:
+        start = self.places["unknowns"]
+        return slice(start, start + len(self.unknowns))
+
+
+def with_parents(channels: list[Channel]) -> tuple[Channel, ...]:
+    """Channels in a fixed order, parents included, none twice."""
+    found: dict[str, Channel] = {}
+    for channel in channels:
+        step: Channel | None = channel
+        while step is not None:
+            found.setdefault(step.name, step)
+            step = CHANNELS[step.parent] if step.parent else None
+    return tuple(found[name] for name in sorted(found))
+
+
+def laid_out(layout: Layout) -> Layout:
+    """The layout with a place, prior mean and prior sd for every weight."""
+    places: dict[str, int] = {}
+    mean: list[float] = []
+    sd: list[float] = []
+
+    def put(name: str, *priors: tuple[float, float]) -> None:
+        places[name] = len(mean)
+        mean.extend(p[0] for p in priors)
+        sd.extend(p[1] for p in priors)
+
+    for channel in layout.channels:
+        put(f"features {channel.name}", *(channel.weight(f) for f in layout.space.names))
+        put(f"age {channel.name}", channel.age)
+        for lot in layout.lots:
+            put(f"lot {lot} {channel.name}", (0.0, channel.lot_sd))
+    for test, shared in layout.calibrations.items():
+        put(f"calibration {test}", (0.0, shared))
+    for name, machine in layout.machines.items():
+        put(f"force {name}", machine.force_prior)
+    put("unknowns", *((0.0, 1.0) for _ in layout.unknowns))
+    return Layout(
+        space=layout.space,
+        channels=layout.channels,
+        calibrations=layout.calibrations,
+        machines=layout.machines,
+        lots=layout.lots,
+        unknowns=layout.unknowns,
+        places=places,
+        mean=np.array(mean),
+        sd=np.array(sd),
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Table:
+    """Features of some recipes, computed once: values, gradients in the unknowns, offsets by name, smooth scale."""
+
+    values: Array
+    gradients: Array
+    offsets: dict[str, Array]
+    local: Array
+
+
+def table(layout: Layout, rows: Array) -> Table:
+    space = layout.space
+    values = features(space, rows)
+    keep = [i for i, n in enumerate(space.names) if n not in LOCAL]
+    lengths = np.array([SMOOTH_LENGTH.get(space.names[i], SHARE_LENGTH) for i in keep])
+    return Table(
+        values=values,
+        gradients=gradients(space, rows, layout.unknowns),
+        offsets={
+            "usual shrinkage": log_usual_shrinkage(space, rows),
+            "air-free density": log_air_free_density(space, rows),
+        },
+        local=values[:, keep] / lengths,
+    )
+
+
+def design(layout: Layout, tab: Table, looks: list[Look]) -> tuple[Array, Array]:
+    """(n, d) rows on the weights, and (n,) constants, of the given looks."""
+    pairs = [seen_by(layout, tab, look, [look.row]) for look in looks]
+    if not pairs:
+        return np.zeros((0, len(layout.mean))), np.zeros(0)
+    return np.concatenate([p[0] for p in pairs]), np.concatenate([p[1] for p in pairs])
+
+
+def seen_by(layout: Layout, tab: Table, look: Look, rows: list[int]) -> tuple[Array, Array]:
+    """What a look like `look` sees at each of some rows of the table."""
+    seen, constants = np.zeros((len(rows), len(layout.mean))), np.zeros(len(rows))
+    for channel, times in layout.path(look.channel):
+        mine = layout.weights_of(channel.name)
+        seen[:, mine] += times * tab.values[rows]
+        seen[:, layout.places[f"age {channel.name}"]] += times * look.log_age
+        for lot in look.lots:
+            seen[:, layout.places[f"lot {lot} {channel.name}"]] += times
+        if layout.unknowns:
+            seen[:, layout.unknown_slice] += times * (tab.gradients[:, rows] @ layout.mean[mine]).T
+        constants += times * _constant(layout, channel, tab, look)[rows]
+    if look.calibration:
+        seen[:, layout.places[f"calibration {look.calibration}"]] += 1
+    if look.against_force:
+        seen[:, layout.places[f"force {look.machine}"]] -= 1
+    return seen, constants
+
+
+def _constant(layout: Layout, channel: Channel, tab: Table, look: Look) -> Array:
+    base = np.full(len(tab.values), -channel.coefficient * channel.parent_centre if channel.parent else 0.0)
+    if channel.offset == "nozzle":
+        return np.asarray(base + layout.machines[look.machine or next(iter(layout.machines))].log_force_per_pa())
+    return np.asarray(base + tab.offsets[channel.offset]) if channel.offset else base
+
+
+def spreads(layout: Layout, looks: list[Look], scale: float) -> tuple[Array, Array]:
+    """(n, C) standard deviations of the smooth remainder and of the batch's own misfit in every channel."""
+    smooth, own = (np.zeros((len(looks), len(layout.channels))) for _ in range(2))
+    index = {c.name: j for j, c in enumerate(layout.channels)}
+    for i, look in enumerate(looks):
+        for channel, times in layout.path(look.channel):
+            smooth[i, index[channel.name]] = times * channel.smooth * scale
+            own[i, index[channel.name]] = times * channel.misfit * scale
+    return smooth, own
+
+
+def alike(a: Array, b: Array) -> Array:
+    """How much of the smooth remainder two recipes share: 1 for equal features, falling as a Gaussian."""
+    far = (a**2).sum(1)[:, None] + (b**2).sum(1)[None, :] - 2 * a @ b.T
+    return np.asarray(np.exp(-0.5 * np.maximum(far, 0)))

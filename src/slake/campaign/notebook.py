@@ -1,0 +1,192 @@
+"""The whole interface of a campaign: add what happened, ask what to mix next. Knows no database and no page."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from slake.ground.numbers import Limits, read_number
+from slake.ground.problems import DoesNotFit, Problem, plain
+
+from .belief import Belief, learn
+from .brief import Brief, read_brief
+from .candidates import read_bounds
+from .chances import looks_for
+from .choose import Aim
+from .explain import Verdict, explained
+from .features import Space
+from .gauges import Gauge, gauge, known_names
+from .history import Mixed, Seen
+from .layout import Layout, laid_out, with_parents
+from .lots import WATER, Lot, all_facts
+from .machine import Machine
+from .outcomes import read_outcome
+from .priors import CHANNELS, LAYERS, YIELD_STRESS
+from .proposal import Proposal, propose
+
+SUM_WITHIN = 0.005
+MOST_BATCHES = 2000
+OWN = "this printer"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Told:
+    """One batch as told, before it is read together with the rest."""
+
+    fractions: tuple[float, ...]
+    mixed: Mixed
+    machine: Machine | None
+
+
+class Notebook:
+    """One campaign. `lots`: ingredient -> Lot or its name. `brief`: reading -> (low, high), None for a usual brief.
+
+    `bounds`: ingredient (or "water") -> (low, high) fraction of total wet paste as received, None for usual ones.
+    Every Problem raised is one sentence a person can act on.
+    """
+
+    def __init__(
+        self,
+        lots: Mapping[str, Lot | str],
+        brief: Mapping[str, object] | None = None,
+        bounds: Mapping[str, Sequence[float]] | None = None,
+        machine: Machine | None = None,
+    ) -> None:
+        self.space = Space(facts=all_facts(lots))
+        self.brief: Brief = read_brief(brief, known_names())
+        self.typical_bounds = bounds is None
+        self.box = read_bounds(self.space, bounds)
+        self.machine = machine
+        self.batches: list[Told] = []
+
+    @property
+    def keys(self) -> tuple[str, ...]:
+        return (*(f.key for f in self.space.facts), WATER)
+
+    def add(
+        self,
+        fractions: Mapping[str, float],
+        outcome: str | None = None,
+        readings: Mapping[str, object] | None = None,
+        **more: object,
+    ) -> int:
+        """Add one batch; returns its number, from 0.
+
+        readings: name -> value or (value, minutes since first water). more: reached_cap (the print stood to its
+        last planned layer), lot (ingredient -> label, or one label), machine (a Machine), nozzle (mm).
+        """
+        unknown = set(more) - {"reached_cap", "lot", "machine", "nozzle"}
+        if unknown:
+            raise Problem(f"a batch has no “{min(unknown)}”: use reached_cap, lot, machine or nozzle")
+        if len(self.batches) >= MOST_BATCHES:
+            raise Problem(f"a campaign holds at most {MOST_BATCHES} batches: start a new one")
+        row = self._fractions(fractions)
+        cap = bool(more.get("reached_cap"))
+        machine = self._machine(more)
+        mixed = Mixed(
+            fractions=row,
+            outcome=read_outcome(outcome),
+            readings=tuple(self._seen(n, v, cap) for n, v in (readings or {}).items() if v is not None),
+            lots=_lots(more.get("lot"), self.keys),
+            machine=_machine_name(machine),
+        )
+        self.batches.append(Told(fractions=row, mixed=mixed, machine=machine))
+        return len(self.batches) - 1
+
+    def _fractions(self, fractions: Mapping[str, float]) -> tuple[float, ...]:
+        for key in fractions:
+            if key not in self.keys:
+                raise Problem(f"the batch names “{str(key)[:40]}”, which is no ingredient here: use {', '.join(self.keys)}")
+        limits = Limits(low=0, high=1, do="give fractions of the total wet paste")
+        row = [read_number(fractions.get(k, 0.0), f"the fraction of {k}", limits) for k in self.keys]
+        total = math.fsum(row)
+        if abs(total - 1) > SUM_WITHIN:
+            raise DoesNotFit(
+                f"the fractions sum to {plain(total)}, but must sum to 1 within {SUM_WITHIN}: "
+                "divide every mass, water included, by the total mass of the paste"
+            )
+        return tuple(x / total for x in row)
+
+    def _seen(self, name: str, given: object, cap: bool) -> Seen:
+        found = self._gauge(name)
+        pair = given if isinstance(given, tuple | list) else (given, None)
+        if len(pair) != 2:
+            raise Problem(f"the reading {name} must be a value, or a pair of value and minutes since first water")
+        value, minutes = pair
+        if minutes is not None:
+            minutes = read_number(minutes, f"the minutes of {name}", Limits(low=0, high=1e6, unit="min"))
+        return Seen(
+            gauge=found, value=found.checked(value), minutes=minutes, at_cap=cap and name == "layers_stood"
+        )
+
+    def _gauge(self, name: str) -> Gauge:
+        line = self.brief.line(name)
+        return line.gauge if line else gauge(name)
+
+    def _machine(self, more: Mapping[str, object]) -> Machine | None:
+        machine = more.get("machine") or self.machine
+        nozzle = more.get("nozzle")
+        if machine is not None and not isinstance(machine, Machine):
+            raise Problem("the machine of a batch must be a Machine, such as Machine(nozzle_mm=2, barrel_mm=60)")
+        if nozzle is None:
+            return machine
+        base = machine or Machine()
+        return Machine(nozzle_mm=float(str(nozzle)), barrel_mm=base.barrel_mm, force_n=base.force_n)
+
+    def belief(self) -> Belief:
+        """What all batches say together."""
+        return learn(self._layout(), [told.mixed for told in self.batches], self.brief)
+
+    def _layout(self) -> Layout:
+        gauges = [line.gauge for line in self.brief.lines]
+        gauges += [seen.gauge for told in self.batches for seen in told.mixed.readings]
+        channels = [g.channel for g in gauges]
+        channels += [LAYERS, YIELD_STRESS, *(CHANNELS[n] for n in ("ram force", "spring-back", "crack grade"))]
+        machines = {_machine_name(m): m or Machine() for m in (self.machine, *(t.machine for t in self.batches))}
+        lots = {lot for told in self.batches for lot in told.mixed.lots}
+        return laid_out(
+            Layout(
+                space=self.space,
+                channels=with_parents(channels),
+                calibrations=dict(g.calibration for g in gauges if g.calibration),
+                machines=machines,
+                lots=tuple(sorted(lots)),
+                unknowns=self.space.unknowns(),
+            )
+        )
+
+    def aim(self) -> Aim:
+        through = self.machine is not None and self.brief.line("ram_force_n") is None
+        lots = self.batches[-1].mixed.lots if self.batches else ()
+        looks, windows = looks_for(self.brief, _machine_name(self.machine), lots, through=through)
+        return Aim(looks=looks, windows=windows, box=self.box)
+
+    def propose(self, seed: int = 1) -> Proposal:
+        """The next batch. The same batches and seed give the same proposal."""
+        return propose(self, np.random.default_rng([seed, len(self.batches)]))
+
+    def explain(self, number: int) -> tuple[Verdict, ...]:
+        """For one past batch, every line of the brief: held, broke or unknown, and from what."""
+        if not 0 <= number < len(self.batches):
+            raise Problem(f"there is no batch {number}: there are {len(self.batches)}, counted from 0")
+        return explained(self.brief, self.batches[number].mixed)
+
+
+def _lots(given: object, keys: tuple[str, ...]) -> tuple[str, ...]:
+    if given is None:
+        return ()
+    if isinstance(given, Mapping):
+        for key in given:
+            if key not in keys:
+                raise Problem(f"a lot is given for “{str(key)[:40]}”, which is no ingredient here: use {', '.join(keys)}")
+        return tuple(f"{key}: {label}" for key, label in sorted(given.items()))
+    return (str(given),)
+
+
+def _machine_name(machine: Machine | None) -> str:
+    if machine is None:
+        return OWN
+    return f"{machine.nozzle_mm:g}/{machine.barrel_mm:g} mm, {machine.force_n or 'force unknown'}"

@@ -1,0 +1,234 @@
+"""What slake expects before the first batch: weak, physically directed weights. Common practice, no source.
+
+Every pair is (mean, sd) of a weight on one feature (features.py), for the natural log of the property in its unit,
+or for the grade itself. docs/belief.md says in words what each stands for.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+Prior = Mapping[str, tuple[float, float]]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Channel:
+    """One latent property. `parent` shares the parent's whole latent times a coefficient, about `parent_centre`.
+
+    misfit: sd of what one batch does by itself (mixing day, scatter of making). smooth: sd of what the features
+    miss but like recipes share. Both on the channel's own scale.
+    """
+
+    name: str
+    unit: str
+    priors: Prior
+    share_sd: float
+    part: tuple[float, float] = (0.0, 0.6)
+    misfit: float = 0.15
+    smooth: float = 0.2
+    lot_sd: float = 0.2
+    on_log: bool = True
+    parent: str | None = None
+    coefficient: float = 1.0
+    parent_centre: float = 0.0
+    offset: str | None = None
+    age: tuple[float, float] = (0.0, 0.0)
+    sources: str = field(default="common practice, no source")
+
+    def weight(self, feature: str) -> tuple[float, float]:
+        if feature.startswith("share "):
+            return 0.0, self.share_sd
+        if feature.startswith("part "):
+            return self.part
+        return self.priors.get(feature, (0.0, 0.0))
+
+
+YIELD_STRESS = Channel(
+    name="yield stress",
+    unit="Pa",
+    priors={
+        "one": (math.log(1000), 0.9),
+        "wet": (-6.0, 2.0),
+        "wet2": (1.0, 3.0),
+        "gum": (0.8, 0.4),
+        "bind": (0.5, 0.4),
+        "thirst": (0.0, 0.3),
+        "cellulose": (0.0, 0.3),
+        "wet x gum": (0.0, 0.8),
+    },
+    share_sd=0.5,
+    part=(-0.3, 0.6),
+    misfit=0.12,
+    smooth=0.3,
+    lot_sd=0.4,
+    age=(0.25, 0.15),
+)
+
+RAM_FORCE = Channel(
+    name="ram force",
+    unit="N",
+    priors={
+        "one": (0.0, 0.5),
+        "wet": (0.3, 1.0),
+        "gum": (-0.2, 0.35),
+        "bind": (-0.1, 0.3),
+        "thirst": (0.0, 0.2),
+        "cellulose": (0.1, 0.3),
+    },
+    share_sd=0.25,
+    part=(-0.1, 0.3),
+    misfit=0.12,
+    smooth=0.15,
+    parent="yield stress",
+    offset="nozzle",
+)
+
+LAYERS = Channel(
+    name="layers stood",
+    unit="layers",
+    priors={
+        "one": (math.log(45), 0.6),
+        "wet": (-0.5, 1.2),
+        "gum": (0.0, 0.4),
+        "bind": (0.1, 0.4),
+        "thirst": (0.0, 0.3),
+        "cellulose": (0.1, 0.3),
+    },
+    share_sd=0.3,
+    part=(-0.1, 0.3),
+    misfit=0.12,
+    smooth=0.2,
+    parent="yield stress",
+    coefficient=0.8,
+    parent_centre=math.log(1000),
+)
+
+SPRING_BACK = Channel(
+    name="spring-back",
+    unit="%",
+    priors={
+        "one": (math.log(1.5), 0.9),
+        "wet": (0.0, 1.5),
+        "gum": (-0.5, 0.5),
+        "bind": (0.0, 0.4),
+        "thirst": (0.1, 0.3),
+        "cellulose": (0.3, 0.4),
+        "wet x gum": (0.0, 0.6),
+    },
+    share_sd=0.5,
+    misfit=0.15,
+    smooth=0.25,
+)
+
+BLEED = Channel(
+    name="bleed",
+    unit="g/100 g",
+    priors={
+        "one": (math.log(0.7), 0.9),
+        "wet": (2.0, 1.5),
+        "gum": (-0.8, 0.5),
+        "bind": (-0.4, 0.4),
+        "thirst": (-0.2, 0.3),
+        "cellulose": (-0.2, 0.4),
+    },
+    share_sd=0.5,
+    misfit=0.2,
+    smooth=0.3,
+)
+
+SHRINKAGE = Channel(
+    name="shrinkage",
+    unit="%",
+    priors={
+        "one": (0.0, 0.4),
+        "wet": (1.3, 0.9),
+        "gum": (0.05, 0.25),
+        "bind": (0.1, 0.25),
+        "thirst": (0.0, 0.2),
+        "cellulose": (0.0, 0.3),
+    },
+    share_sd=0.4,
+    misfit=0.06,
+    smooth=0.15,
+    offset="usual shrinkage",
+)
+
+CRACKS = Channel(
+    name="crack grade",
+    unit="grade",
+    priors={
+        "one": (1.2, 0.8),
+        "wet": (0.3, 1.2),
+        "gum": (-0.2, 0.5),
+        "bind": (-0.3, 0.5),
+        "thirst": (0.0, 0.3),
+        "cellulose": (-0.2, 0.4),
+    },
+    share_sd=0.5,
+    misfit=0.3,
+    smooth=0.3,
+    lot_sd=0.3,
+    on_log=False,
+    parent="shrinkage",
+    coefficient=1.2,
+    parent_centre=math.log(5),
+)
+
+STRENGTH = Channel(
+    name="strength",
+    unit="MPa",
+    priors={
+        "one": (math.log(3), 0.7),
+        "wet": (-1.0, 1.0),
+        "gum": (0.3, 0.3),
+        "bind": (0.6, 0.35),
+        "thirst": (0.0, 0.3),
+        "cellulose": (0.2, 0.4),
+    },
+    share_sd=0.5,
+    part=(-0.3, 0.6),
+    misfit=0.12,
+    smooth=0.2,
+)
+
+DENSITY = Channel(
+    name="density",
+    unit="g/mL",
+    priors={
+        "one": (-0.03, 0.05),
+        "wet": (0.0, 0.08),
+        "gum": (-0.01, 0.03),
+        "bind": (0.0, 0.03),
+        "thirst": (0.0, 0.03),
+        "cellulose": (0.0, 0.04),
+    },
+    share_sd=0.04,
+    part=(0.0, 0.04),
+    misfit=0.01,
+    smooth=0.015,
+    lot_sd=0.02,
+    offset="air-free density",
+)
+
+CHANNELS = {
+    c.name: c
+    for c in (YIELD_STRESS, RAM_FORCE, LAYERS, SPRING_BACK, BLEED, SHRINKAGE, CRACKS, STRENGTH, DENSITY)
+}
+
+
+def unfamiliar(name: str, unit: str, middle: float, *, on_log: bool) -> Channel:
+    """A property slake has no expectation for: centred on `middle` (a logarithm where `on_log`), wide every way."""
+    wide = 1.0 if on_log else max(abs(middle), 1.0)
+    priors = {"one": (middle, 1.2 * wide), "wet": (0.0, 1.5 * wide)}
+    priors |= {f: (0.0, 0.5 * wide) for f in ("gum", "bind", "thirst", "cellulose")}
+    return Channel(
+        name=name,
+        unit=unit,
+        priors=priors,
+        share_sd=0.6 * wide,
+        misfit=0.12 * wide,
+        smooth=0.3 * wide,
+        on_log=on_log,
+    )

@@ -1,0 +1,98 @@
+"""The next batch slake would mix, with chance, predictions and reason."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+from numpy.typing import NDArray
+
+from slake.ground.evidence import Z80, Range
+
+from .belief import Belief, Forecast, forecast
+from .chances import PASSES, line_chances, spread_of_chance
+from .choose import Aim, best_chance
+from .features import wet
+from .layout import table
+from .least_known import LeastKnown, least_known
+from .reasons import reasons
+
+if TYPE_CHECKING:
+    from .notebook import Notebook
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Proposal:
+    """fractions: of total wet paste as received, summing to 1. predictions: what each reading of the brief should
+    show at 60 minutes, 80 % ranges. chance: that every line holds together. why: plain sentences.
+    """
+
+    fractions: Mapping[str, float]
+    predictions: Mapping[str, Range]
+    chance: Range
+    line_chances: Mapping[str, float]
+    least_known: LeastKnown | None
+    why: tuple[str, ...]
+    phase: str
+    water_per_dry: float
+    outside: tuple[str, ...] = ()
+
+
+def propose(book: Notebook, rng: np.random.Generator) -> Proposal:
+    belief, aim = book.belief(), book.aim()
+    chosen = best_chance(belief, aim, rng)
+    return described(book, belief, aim, chosen.recipe)
+
+
+def described(book: Notebook, belief: Belief, aim: Aim, recipe: Array) -> Proposal:
+    recipe = recipe / recipe.sum()
+    view = forecast(belief, table(belief.layout, recipe[None, :]), aim.looks)
+    each = line_chances(view, aim.windows)[0]
+    names = [*(line.name for line in book.brief.lines), PASSES][: len(each)]
+    chance = _chance(spread_of_chance(belief, view, aim.windows))
+    lines = dict(zip(names, map(float, each), strict=True))
+    lacking = least_known(belief, view, aim, int(np.argmin(each)))
+    phase, outside = "aim", _outside(book, recipe)
+    return Proposal(
+        fractions=dict(zip(book.keys, map(float, recipe), strict=True)),
+        predictions=_predictions(book, view),
+        chance=chance,
+        line_chances=lines,
+        least_known=lacking,
+        why=reasons(book, lines, chance, lacking, (phase, *outside)),
+        phase=phase,
+        water_per_dry=float(wet(book.space, recipe[None, :]).water_per_dry[0]),
+        outside=outside,
+    )
+
+
+def _chance(draws: Array) -> Range:
+    low, high = np.quantile(draws, [0.1, 0.9])
+    mid = float(draws.mean())
+    return Range(low=min(float(low), mid), mid=mid, high=max(float(high), mid))
+
+
+def _predictions(book: Notebook, view: Forecast) -> dict[str, Range]:
+    found = {}
+    for i, line in enumerate(book.brief.lines):
+        mean, gauge = float(view.mean[0, i]), line.gauge
+        middle = gauge.value(mean)
+        soft = gauge.latent(min(max(middle, gauge.low), gauge.high))[2] if not gauge.half_step else 0.0
+        half = Z80 * float(np.sqrt(view.cov[0, i, i] + soft**2))
+        ends = sorted(min(max(gauge.value(z), gauge.low), gauge.high) for z in (mean - half, mean, mean + half))
+        found[line.name] = Range(low=ends[0], mid=ends[1], high=ends[2])
+    return found
+
+
+def _outside(book: Notebook, recipe: Array) -> tuple[str, ...]:
+    """Ingredients whose fraction lies outside what has been mixed so far."""
+    if not book.batches:
+        return ()
+    tried = np.array([told.fractions for told in book.batches])
+    low, high = tried.min(0), tried.max(0)
+    slack = 0.02 * (book.box[1] - book.box[0]) + 1e-6
+    return tuple(k for k, x, a, b, s in zip(book.keys, recipe, low, high, slack, strict=True) if x < a - s or x > b + s)
