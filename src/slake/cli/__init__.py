@@ -37,14 +37,15 @@ def _logged(error: Exception) -> str:
     import traceback
     from datetime import UTC, datetime
 
-    from slake.server.home import make_home
+    from slake.server.home import home
 
     error_id = secrets.token_hex(4)
     try:
-        place = make_home()
+        place = home()
+        place.folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         with open(place.log, "a", encoding="utf-8") as log:
             log.write(f"{datetime.now(UTC):%Y-%m-%d %H:%M:%S} ERROR slake.cli {error_id}\n")
             log.writelines(traceback.format_exception(error))
-    except (Problem, OSError):
+    except OSError:
         return f"something went wrong inside slake ({type(error).__name__}), and it could not be written to the log"
     return f"something went wrong inside slake; report it with the lines after {error_id} in {place.log}"

@@ -45,7 +45,8 @@ def read(
     for line in _meaning(evidence):
         typer.echo(line)
     typer.echo(f"holds: {declared.validity}")
-    typer.echo(f"from: {', '.join(declared.sources)}")
+    for source in declared.sources:
+        typer.echo(f"from: {_source(source)}")
     for caution in declared.cautions:
         typer.echo(f"mind: {caution}")
 
@@ -77,19 +78,40 @@ def _context(density: str):
 
 
 def _meaning(evidence) -> list[str]:
-    """Lines of plain words for one piece of evidence, in the unit of the bench."""
+    """Lines of plain words for one piece of evidence, with unit and range."""
+    import tomllib
+    from importlib.resources import files
+
     from slake.ground.evidence import Kind
 
-    name = evidence.property.replace("_", " ")
+    names = tomllib.loads(files("slake.ground").joinpath("names.toml").read_text(encoding="utf-8"))
+    known = names.get(evidence.informs, {})
+    unit = known.get("unit") or known.get("basis") or ("" if known else "in its SI unit")
     span = evidence.range80()
     if span is not None:
         kind = "between" if evidence.kind is Kind.BETWEEN else "80 % range"
-        lines = [f"{name}: {span.mid:.3g} ({kind} {span.low:.3g} to {span.high:.3g}), SI"]
+        said = f"{_short(span.mid)} {unit} ({kind} {_short(span.low)} to {_short(span.high)} {unit})"
     elif evidence.kind is Kind.ABOVE:
-        lines = [f"{name}: above {evidence.low:.3g}, SI; how far, this reading cannot say"]
+        said = f"above {_short(evidence.low)} {unit}; how far above, this reading cannot say"
     else:
-        lines = [f"{name}: below {evidence.high:.3g}, SI; how far, this reading cannot say"]
-    return [*lines, *([evidence.note] if evidence.note else [])]
+        said = f"below {_short(evidence.high)} {unit}; how far below, this reading cannot say"
+    meaning = [f"  that is: {known['meaning']}"] if known else []
+    return [f"{evidence.informs}: {said}", *meaning, *([evidence.note] if evidence.note else [])]
+
+
+def _source(key: str) -> str:
+    """Title of a source, and how it is known to us."""
+    from slake.bench.describe import HOW, known_sources
+
+    found = known_sources().get(key)
+    return f"{found['title']} ({HOW[str(found['how'])]})" if found else key
+
+
+def _short(number: float) -> str:
+    """Three figures; no reading of these tests bears more."""
+    from slake.ground.problems import plain
+
+    return plain(float(f"{number:.3g}"))
 
 
 def _show_test(test) -> None:
@@ -101,12 +123,15 @@ def _show_test(test) -> None:
         typer.echo(f"  {number}. {step}")
     for item in [*test.inputs, *(test.rows.columns if test.rows else ())]:
         if isinstance(item, Choice):
-            typer.echo(f"  {item.name}=  {item.label}: {', '.join(item.words)}")
+            typer.echo(f"  {item.name}=  {item.label}: {', '.join(item.words)}{_left_open(item)}")
         else:
-            open_ = f", typical {item.typical:g}" if item.typical is not None else ""
-            typer.echo(f"  {item.name}=  {item.label}, {item.low:g} to {item.high:g} {item.unit}{open_}")
+            typer.echo(f"  {item.name}=  {item.label}, {item.low:g} to {item.high:g} {item.unit}{_left_open(item)}")
     if test.rows:
         typer.echo(f"  --row for each of {test.rows.at_least} to {test.rows.at_most}: {test.rows.label}")
     typer.echo(f"  holds: {test.validity}")
     for caution in test.cautions:
         typer.echo(f"  mind: {caution}")
+
+
+def _left_open(item) -> str:
+    return "" if item.typical is None else f" (left open: {item.typical})"
