@@ -15,8 +15,8 @@ trap 'exit 130' INT TERM
 rm -rf "$final".new.* "$final".old.*
 echo "building $target from $lock (once; about a minute) ..."
 "$python" -m venv "$new"
-"$new/bin/python" -m pip install -q --disable-pip-version-check --require-hashes -r "$lock"
-"$new/bin/python" -m pip install -q --disable-pip-version-check --no-deps --no-build-isolation -e .
+"$new/bin/python" -m pip install -qq --disable-pip-version-check --require-hashes -r "$lock"
+"$new/bin/python" -m pip install -qq --disable-pip-version-check --no-deps --no-build-isolation -e .
 # scripts carry the path they were made under; give them the final one before the rename
 "$new/bin/python" - "$new" "$final" <<'END'
 import pathlib, sys
