@@ -11,7 +11,7 @@ from enum import Enum
 
 from slake.ground.evidence import Evidence
 from slake.ground.numbers import Limits, is_open, read_number, read_optional
-from slake.ground.problems import DoesNotFit, NotANumber, Problem, plain
+from slake.ground.problems import DoesNotFit, NotANumber, OutsideRange, Problem, as_typed, plain
 from slake.ground.units import from_si, to_si
 
 
@@ -70,7 +70,7 @@ class Choice:
         for key, word in self.words.items():
             if wanted in {key.casefold(), word.casefold()}:
                 return key
-        raise Problem(f"{self.label} is “{typed[:40]}”: choose one of {', '.join(self.words.values())}")
+        raise Problem(f"{self.label} is “{as_typed(typed)}”: choose one of {', '.join(self.words.values())}")
 
 
 Input = Scalar | Choice
@@ -178,8 +178,16 @@ class BenchTest:
                 numbers[item.name] = item.read(text)
         kept = [dict(row) for row in row_texts if any(str(v).strip() for v in row.values())]
         raw = Raw(numbers=numbers, words=words, rows=self._read_rows(kept), typed={**typed, "rows": kept})
-        self.headline(raw)
+        self._require_in_range(self.headline(raw).value)
         return raw
+
+    def _require_in_range(self, bench: float) -> None:
+        """Numbers that are each allowed may still give a headline no paste has."""
+        slack = 1e-9 * max(1.0, abs(bench))
+        if not self.floor - slack <= bench <= self.ceiling + slack:
+            what = f"{self.title}: {self.brief_words} ({self.notebook_unit})"
+            do = "check each number and its unit"
+            raise OutsideRange(what, got=bench, low=self.floor, high=self.ceiling, do=do)
 
     def _read_rows(self, rows: Sequence[Mapping[str, str]]) -> tuple[Mapping[str, float], ...]:
         if self.rows is None:

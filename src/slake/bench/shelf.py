@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import importlib
 import importlib.util
 import os
 import sys
 from collections.abc import Iterator, Mapping
 from functools import lru_cache
+from importlib.abc import Loader
 from pathlib import Path
+from types import ModuleType
 
 from slake.ground.problems import Problem
 
@@ -36,8 +39,11 @@ def test_of_reading(notebook_name: str) -> BenchTest | None:
 def _folders() -> Iterator[Path]:
     yield Path(__file__).parent
     extra = os.environ.get(OWN_FOLDER)
-    if extra:
-        yield Path(extra)
+    if not extra:
+        return
+    if not Path(extra).is_dir():
+        raise Problem(f"{OWN_FOLDER} is “{extra[:80]}”, and there is no such folder: make it, or clear the setting")
+    yield Path(extra)
 
 
 @lru_cache(maxsize=8)
@@ -48,10 +54,16 @@ def _tests_in(folders: tuple[str, ...]) -> Mapping[str, BenchTest]:
             declared = _declared(path)
             if declared is None:
                 continue
-            if declared.id in tests:
-                raise Problem(f"two bench tests are called {declared.id}: rename the one in {path.name}")
+            _require_new(declared, tests, path.name)
             tests[declared.id] = declared
     return tests
+
+
+def _require_new(declared: BenchTest, tests: Mapping[str, BenchTest], file_name: str) -> None:
+    if declared.id in tests:
+        raise Problem(f"two bench tests are called {declared.id}: rename the one in {file_name}")
+    if any(declared.notebook_name == other.notebook_name for other in tests.values()):
+        raise Problem(f"two bench tests read {declared.notebook_name}: give the one in {file_name} a name of its own")
 
 
 def _declared(path: Path) -> BenchTest | None:
@@ -67,6 +79,20 @@ def _declared(path: Path) -> BenchTest | None:
             return None
         module = importlib.util.module_from_spec(spec)
         sys.modules[name] = module
-        spec.loader.exec_module(module)
+        _run(spec.loader, module, path)
     found = getattr(module, "TEST", None)
-    return found if isinstance(found, BenchTest) else None
+    if not isinstance(found, BenchTest):
+        raise Problem(f"TEST in {path.name} is no BenchTest: declare it as TEST = BenchTest(...)")
+    return found
+
+
+def _run(loader: Loader, module: ModuleType, path: Path) -> None:
+    """A lab's own file may be wrong in any way: say which, in one sentence."""
+    try:
+        loader.exec_module(module)
+    except Exception as error:
+        sys.modules.pop(module.__name__, None)
+        said = " ".join(str(error).split())[:120]
+        raise Problem(
+            f"the bench test in {path.name} does not load ({type(error).__name__}: {said}): mend it"
+        ) from error

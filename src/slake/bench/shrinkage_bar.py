@@ -97,7 +97,7 @@ SHRINKAGE = Scalar(
     name="shrinkage_percent",
     label="line shrinkage, % of the wet length",
     unit="%",
-    low=-0.3,
+    low=-3.0,
     high=60.0,
     mend="measure the same marks wet and dry again",
 )

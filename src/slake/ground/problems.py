@@ -14,6 +14,12 @@ def plain(number: float) -> str:
     return f"{number:.4g}"
 
 
+def as_typed(text: str) -> str:
+    """What was typed, fit for one line of a message: at most 40 characters, none of them unprintable."""
+    seen = "".join(letter if letter.isprintable() else " " for letter in text)
+    return seen if len(seen) <= 40 else seen[:39] + "…"
+
+
 class Problem(Exception):
     """Something the person at the bench can put right. The message is one whole sentence."""
 
@@ -23,8 +29,7 @@ class NotANumber(Problem):
 
     def __init__(self, what: str, *, typed: str, do: str) -> None:
         self.what, self.typed, self.do = what, typed, do
-        shown = typed if len(typed) <= 40 else typed[:39] + "…"
-        super().__init__(f"{what} is “{shown}”: {do}")
+        super().__init__(f"{what} is “{as_typed(typed)}”: {do}")
 
 
 class OutsideRange(Problem):
