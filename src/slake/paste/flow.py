@@ -37,7 +37,7 @@ read: the same ratios are taken, which is a guess and is said where it is used."
 
 def cone_factor(angle_deg: float) -> ConeFactor:
     """The factor of a cone angle. Raises Problem for an angle that has none."""
-    found = CONE_FACTORS.get(round(angle_deg)) if abs(angle_deg - round(angle_deg)) < 0.5 else None
+    found = next((factor for angle, factor in CONE_FACTORS.items() if abs(angle_deg - angle) < 0.5), None)
     if found is None:
         raise Problem(
             f"a cone of {angle_deg:g} deg has no known factor: use one of 30 or 60 deg, or type your own factor"

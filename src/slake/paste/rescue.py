@@ -53,7 +53,9 @@ def rescale_after_overshoot(plan: Plan, weighed_kg: Mapping[str, float], lots: M
 
 def _grown(amount: Amount, factor: float, weighed: float | None) -> Amount:
     target = rounded(amount.kg * factor, amount.resolution_kg)
-    return replace(amount, kg=target if weighed is None else max(target, weighed))
+    if weighed is not None and weighed > target - amount.resolution_kg * 0.51:
+        target = weighed
+    return replace(amount, kg=target)
 
 
 def accept_overshoot(plan: Plan, weighed_kg: Mapping[str, float]) -> Recipe:

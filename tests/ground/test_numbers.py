@@ -1,0 +1,116 @@
+"""The one reader of typed numbers: what it takes, and that everything else is one sentence and never a guess."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from slake.ground.numbers import LONGEST_NUMBER, Limits, read_number, read_optional
+from slake.ground.problems import NotANumber, OutsideRange, Problem
+
+
+@pytest.mark.parametrize(
+    ("typed", "value"),
+    [
+        ("1,5", 1.5),
+        ("1.5", 1.5),
+        (" 12 ", 12.0),
+        ("-3,25", -3.25),
+        ("−3,25", -3.25),
+        (",5", 0.5),
+        ("5.", 5.0),
+        ("1e-3", 1e-3),
+        ("1 200", 1200.0),
+        ("12\N{NARROW NO-BREAK SPACE}345,5", 12345.5),
+        ("+7", 7.0),
+    ],
+)
+def test_what_is_read(typed: str, value: float) -> None:
+    assert read_number(typed, "cone depth") == value
+
+
+@pytest.mark.parametrize(
+    "typed",
+    [
+        "", " ", "nan", "NaN", "inf", "-inf", "Infinity", "1_000", "1.234,5", "1,234.5", "1,2,3", "1.2.3", "12 13",
+        "1 2", "1 20", "0x10", "1e", "e5", "1e9999", "five", "5 g", "12-13", "--5", "+-5", "1/2", "5%", "٣", "１２",
+        "४", "½", "Ⅳ", "²", "1\x00", "1\n2", "１，５", "1٫5", "1" * 25, "9" * 10**6, "x" * 10**6, "‮12",
+    ],
+)  # fmt: skip
+def test_what_is_refused_with_one_short_sentence(typed: str) -> None:
+    with pytest.raises(NotANumber) as refused:
+        read_number(typed, "cone depth", Limits(low=0, high=60, unit="mm"))
+    sentence = str(refused.value)
+    assert sentence.startswith("cone depth is ") and len(sentence) < 200
+
+
+@pytest.mark.parametrize("given_", [True, False, float("nan"), float("inf"), 10**400, None, [], 1j])
+def test_what_is_refused_from_a_notebook(given_: object) -> None:
+    with pytest.raises(NotANumber):
+        read_number(given_, "cone depth")  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("given_", [3, 3.0, np.float32(3), np.int64(3), Fraction(3)])
+def test_what_is_taken_from_a_notebook(given_: object) -> None:
+    assert read_number(given_, "cone depth") == 3.0  # type: ignore[arg-type]
+
+
+@given(st.floats(allow_nan=False, allow_infinity=False, min_value=-1e15, max_value=1e15))
+def test_comma_and_point_mean_the_same(value: float) -> None:
+    text = repr(value)
+    if len(text) <= LONGEST_NUMBER:
+        assert read_number(text, "x") == value == read_number(text.replace(".", ","), "x")
+
+
+@given(st.text(max_size=60))
+def test_any_text_gives_a_finite_number_or_a_problem(text: str) -> None:
+    try:
+        assert math.isfinite(read_number(text, "x", Limits(unit="mm")))
+    except Problem as refused:
+        assert "x is" in str(refused)
+
+
+@given(st.text(alphabet="0123456789.,+-eE _", min_size=1, max_size=26))
+def test_what_is_read_is_what_python_reads_with_a_point(text: str) -> None:
+    try:
+        value = read_number(text, "x")
+    except NotANumber:
+        return
+    assert "_" not in text and value == float(text.replace(" ", "").replace(",", "."))
+
+
+@pytest.mark.parametrize("typed", ["19 mm", "19mm", "19,0 mm"])
+def test_the_expected_unit_may_stand_behind(typed: str) -> None:
+    assert read_number(typed, "cone depth", Limits(unit="mm")) == 19
+
+
+def test_another_unit_is_refused() -> None:
+    with pytest.raises(NotANumber):
+        read_number("1,9 cm", "cone depth", Limits(unit="mm"))
+
+
+@pytest.mark.parametrize("typed", ["-1", "61", "1e20"])
+def test_outside_its_limits_says_what_how_much_between_which_and_what_to_do(typed: str) -> None:
+    with pytest.raises(OutsideRange) as refused:
+        read_number(typed, "cone depth", Limits(low=0, high=60, unit="mm", do="read it again"))
+    assert refused.value.low == 0 and refused.value.high == 60
+    assert "from 0 to 60: read it again" in str(refused.value)
+
+
+@pytest.mark.parametrize("got", [float("nan"), float("inf"), float("-inf"), 0.0, -1e-300, 1e300])
+def test_the_sentence_can_be_made_of_any_number(got: float) -> None:
+    assert "must be" in str(OutsideRange("x", got=got, low=0, high=1, do="again"))
+
+
+@pytest.mark.parametrize("typed", [None, "", " ", "?", "don't know", "Don’t know", "unknown"])
+def test_open_answers_are_none(typed: str | None) -> None:
+    assert read_optional(typed, "moisture") is None
+
+
+def test_zero_is_not_an_open_answer() -> None:
+    assert read_optional("0", "moisture") == 0

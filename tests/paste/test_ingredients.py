@@ -1,0 +1,125 @@
+"""The ingredient list: every value tagged, hazards where they bite, nothing claimed."""
+
+from __future__ import annotations
+
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from slake.ground.problems import Problem
+from slake.paste.ingredients import HowKnown, Ingredient, Role, catalogue, find, typical_of_role
+
+SOURCES = tomllib.loads(
+    (Path(__file__).parents[2] / "src" / "slake" / "ground" / "sources.toml").read_text(encoding="utf-8")
+)
+ALL = list(catalogue().values())
+EACH = pytest.mark.parametrize("item", ALL, ids=lambda item: item.key)
+STAGES = {"milling", "weighing", "wetting", "heating", "handling", "storing"}
+EU_ALLERGENS = {"molluscs", "crustaceans", "egg", "gluten", "milk", "nuts", "lupin", "sulphites", "fish", "soy"}
+CLAIMS = ("compostable", "biodegradable", "food-safe", "food safe", "non-toxic", "waterproof", "repel", "harmless")
+NEEDED = """
+mussel_shell oyster_shell egg_shell cockle_shell spent_grain coffee_grounds leaf_litter citrus_peel compost
+wood_dust guar xanthan psyllium alginate starch gum_arabic cmc agar casein methylcellulose konjac pectin
+gelatin glycerol water
+""".split()  # noqa: SIM905
+
+
+def test_the_common_ones_are_there() -> None:
+    assert set(NEEDED) <= set(catalogue())
+
+
+@EACH
+def test_values_are_possible_and_tagged(item: Ingredient) -> None:
+    assert 900 <= item.density_kg_m3.value.low <= item.density_kg_m3.value.high <= 3000
+    assert 0 <= item.water_demand.value.low <= item.water_demand.value.high <= 10
+    assert 0 <= item.moisture.value.low <= item.moisture.value.high <= 1
+    for known in (item.density_kg_m3, item.water_demand, item.moisture, item.dose_per_100_water, item.fresh_moisture):
+        if known is not None and known.how is HowKnown.READ:
+            assert known.source in SOURCES and SOURCES[known.source]["how"] == "read"
+        elif known is not None:
+            assert known.how in {HowKnown.MEMORY, HowKnown.PRACTICE}
+
+
+@EACH
+def test_gums_have_a_dose_and_no_other_has(item: Ingredient) -> None:
+    assert (item.dose_per_100_water is not None) == (item.role in {Role.THICKENER, Role.BINDER})
+
+
+@EACH
+def test_hazards_are_sentences_of_known_stages_and_claim_nothing(item: Ingredient) -> None:
+    assert set(item.hazards) <= STAGES
+    for sentence in item.hazards.values():
+        assert sentence[0].isupper() and sentence.endswith(".")
+        assert not any(claim in sentence.lower() for claim in CLAIMS)
+    assert set(item.allergens) <= EU_ALLERGENS
+
+
+@EACH
+def test_powders_say_how_to_weigh_them(item: Ingredient) -> None:
+    if item.role in {Role.FILLER, Role.FIBRE, Role.THICKENER, Role.BINDER}:
+        assert "weighing" in item.hazards
+    if item.role is Role.FILLER:
+        assert "milling" in item.hazards
+
+
+@pytest.mark.parametrize(
+    ("key", "stage", "word"),
+    [
+        ("mussel_shell", "milling", "mask"),
+        ("mussel_shell", "heating", "quicklime"),
+        ("mussel_shell", "weighing", "shellfish"),
+        ("egg_shell", "handling", "Salmonella"),
+        ("spent_grain", "weighing", "gluten"),
+        ("spent_grain", "storing", "oulds"),
+        ("citrus_peel", "wetting", "fizzes"),
+        ("psyllium", "weighing", "sensitiser"),
+        ("casein", "weighing", "milk"),
+        ("compost", "weighing", "spores"),
+        ("wood_dust", "weighing", "mask"),
+        ("linseed_oil", "storing", "coffee"),
+        ("linseed_oil", "handling", "Rags"),
+        ("alginate", "wetting", "Calcium"),
+    ],
+)
+def test_the_caution_is_where_it_bites(key: str, stage: str, word: str) -> None:
+    assert word in catalogue()[key].hazards[stage]
+
+
+def test_food_waste_is_marked_raw_and_plant_waste_cellulose_rich() -> None:
+    marked = {item.key for item in ALL if item.raw_food_waste}
+    assert {"mussel_shell", "oyster_shell", "egg_shell", "spent_grain", "coffee_grounds", "citrus_peel"} <= marked
+    rich = {item.key for item in ALL if item.cellulose_rich}
+    assert {"spent_grain", "leaf_litter", "citrus_peel", "wood_dust"} <= rich
+    assert not rich & {"mussel_shell", "egg_shell", "compost"}
+
+
+def test_cellulose_shrinks_more_than_shell() -> None:
+    """Common practice, no source."""
+    shell = catalogue()["mussel_shell"].linear_shrinkage
+    for item in ALL:
+        if item.cellulose_rich and item.linear_shrinkage is not None:
+            assert shell is not None and item.linear_shrinkage.value.low > shell.value.high
+
+
+@EACH
+def test_each_is_found_by_each_of_its_names(item: Ingredient) -> None:
+    for name in (item.key, item.name, *item.other_names, item.name.upper(), f"  {item.name} "):
+        assert find(name) is item
+
+
+@pytest.mark.parametrize("name", ["", "  ", "moon dust", "guarr", "x" * 10_000])
+def test_an_unknown_name_is_none(name: str) -> None:
+    assert find(name) is None
+
+
+@pytest.mark.parametrize("role", list(Role))
+def test_typical_of_a_role_is_wider_than_any_of_the_list(role: Role) -> None:
+    made = typical_of_role("moon dust", role)
+    assert made.density_kg_m3.how is HowKnown.TYPICAL
+    assert made.key == "moon_dust"
+
+
+def test_a_nameless_ingredient_is_refused() -> None:
+    with pytest.raises(Problem):
+        typical_of_role("  ", Role.FILLER)
