@@ -49,7 +49,11 @@ def test_stock_is_never_silently_negative(first_day, entry):
 
 def test_the_file_itself_refuses_to_erase_or_change(first_day):
     move = StockMove.objects.first()
-    for sql in ("DELETE FROM records_stockmove", "UPDATE records_stockmove SET grams = 1", "DELETE FROM records_action"):
+    for sql in (
+        "DELETE FROM records_stockmove",
+        "UPDATE records_stockmove SET grams = 1",
+        "DELETE FROM records_action",
+    ):
         with pytest.raises((IntegrityError, OperationalError)), transaction.atomic(), connection.cursor() as cursor:
             cursor.execute(sql)
     assert StockMove.objects.get(pk=move.pk).grams == 2000

@@ -197,3 +197,11 @@ def rescale_rest(entry: Entry, batch_id: int, revision: int | None = None) -> Ba
         batch.revision += 1
         batch.save()
         return batch
+
+
+def weigh_out(given: ProposalGiven, size: Mapping[str, str]) -> Plan:
+    """What the card of a proposal would say at this size; nothing is begun."""
+    lots = {lot.name: lot for lot in Lot.objects.filter(name__in=given.answer["parts"])}
+    recipe = Recipe(parts=given.answer["parts"], water_per_dry=given.answer["water_per_dry"])
+    facts = {name: lot_facts(lot) for name, lot in lots.items()}
+    return plan_batch(recipe, facts, dry_kg_wanted(recipe, lots, size, Machine.objects.last()))

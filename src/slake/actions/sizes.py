@@ -6,7 +6,7 @@ from collections.abc import Mapping
 
 from slake.ground.numbers import Limits, read_number, read_optional
 from slake.ground.problems import Problem
-from slake.ground.units import to_si
+from slake.ground.units import from_si, to_si
 from slake.paste.bases import dry_kg_of_paste, recipe_from_received
 from slake.paste.batch import HELD_BACK, USUAL_RESOLUTION_KG, LotFacts, Plan
 from slake.paste.batch import Amount as PlannedAmount
@@ -104,7 +104,7 @@ def received_g(batch: Batch) -> dict[str, float]:
     for row in batch.amounts.select_related("lot"):
         key, name = key_of(row), row.lot.name if row.lot else WATER
         kg = weighed.get(key, 0.0 if weighed and row.held_back else to_si(row.target_g, "g"))
-        out[name] = out.get(name, 0.0) + kg
+        out[name] = out.get(name, 0.0) + from_si(kg, "g")
     return out
 
 

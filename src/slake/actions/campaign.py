@@ -1,0 +1,128 @@
+"""The campaign of this bench: its rows as the notebook of the science rooms. Reads only."""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from slake.campaign import Lot as CampaignLot
+from slake.campaign import Machine as CampaignMachine
+from slake.campaign import Notebook
+from slake.ground.evidence import Z80, Kind
+from slake.ground.problems import DoesNotFit, NotEnoughEvidence
+from slake.ground.units import from_si
+from slake.paste.ingredients import find
+from slake.paste.recipe import WATER
+from slake.records.models import Batch, Brief, Lot, Machine, Outcome
+from slake.records.values import evidence_of, ingredient_of, moisture_of, standing_readings, test_of, windows_of
+
+from .lots import stock_g
+from .sizes import received_g
+
+LEAST_STOCK_G = 1.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Campaign:
+    """The notebook as told by this bench's rows. `batches`: rows in the order told. `seen`: checksum of all of it."""
+
+    book: Notebook
+    batches: tuple[Batch, ...]
+    lots_now: tuple[Lot, ...]
+    seen: str
+
+
+def tell() -> Campaign:
+    """All that this bench knows, told to a notebook. Raises NotEnoughEvidence where there is no lot yet."""
+    lots = list(Lot.objects.all())
+    if not lots:
+        raise NotEnoughEvidence("the next batch", have=0, need=1, do="first say what waste and gums you have")
+    now, batches = lots_to_use(lots), tuple(Batch.objects.select_related("machine", "recipe"))
+    used = {row.lot_id for batch in batches for row in batch.amounts.all()}
+    told = [lot for lot in lots if lot in now or lot.pk in used]
+    machine = campaign_machine(Machine.objects.last())
+    inputs = _inputs(told, now, machine)
+    book = Notebook(
+        lots={lot.name: campaign_lot(lot) for lot in told},
+        brief=dict(windows_of(Brief.objects.last())) or None,
+        bounds={lot.name: (0.0, 0.0) for lot in told if lot not in now} or None,
+        machine=machine,
+    )
+    kept = []
+    for batch in batches:
+        line = batch_line(batch)
+        if line is None:
+            continue
+        book.add(line["fractions"], outcome=line["outcome"], readings=line["readings"], **line["more"])
+        kept.append(batch)
+        inputs.append([batch.number, line["fractions"], line["outcome"], line["readings"], str(line["more"])])
+    seen = hashlib.sha256(json.dumps(inputs, sort_keys=True, default=str).encode()).hexdigest()
+    return Campaign(book=book, batches=tuple(kept), lots_now=tuple(now), seen=seen)
+
+
+def _inputs(told: list[Lot], now: list[Lot], machine: CampaignMachine | None) -> list[object]:
+    brief = Brief.objects.last()
+    return [[(lot.name, str(campaign_lot(lot)), lot in now) for lot in told], str(machine), windows_of(brief)]
+
+
+def lots_to_use(lots: list[Lot]) -> list[Lot]:
+    """The newest lot of each ingredient that is not used up: what the next batch is weighed from."""
+    newest: dict[str, Lot] = {}
+    for lot in lots:
+        left = stock_g(lot)
+        if left is None or left >= LEAST_STOCK_G:
+            newest[ingredient_of(lot).key] = lot
+    return list(newest.values())
+
+
+def campaign_lot(lot: Lot) -> CampaignLot:
+    item, moist = ingredient_of(lot), moisture_of(lot).value
+    return CampaignLot(
+        item.name,
+        moisture=(moist.mid, max((moist.high - moist.low) / (2 * Z80), 1e-4)),
+        role=None if find(lot.ingredient) else lot.role,
+        water_demand=lot.water_demand,
+        dose_per_100_water=item.dose_per_100_water.value.mid if item.dose_per_100_water else None,
+    )
+
+
+def campaign_machine(machine: Machine | None) -> CampaignMachine | None:
+    if machine is None:
+        return None
+    return CampaignMachine(
+        nozzle_mm=machine.nozzle_mm,
+        barrel_mm=machine.barrel_mm,
+        force_n=machine.force_n,
+        pushed=machine.pushed_cone_mm,
+        stalled=machine.stalled_cone_mm,
+    )
+
+
+def batch_line(batch: Batch) -> dict[str, Mapping[str, object]] | None:
+    """One batch as a notebook takes it; None while nothing is known of how it went."""
+    outcome = last_outcome(batch)
+    readings, capped = {}, False
+    for row in standing_readings(batch):
+        test = test_of(row)
+        minutes = from_si(row.age_s, "min") if row.age_s is not None else None
+        readings[test.notebook_name] = (row.headline_value, minutes)
+        capped = capped or (test.notebook_name == "layers_stood" and evidence_of(row).kind is Kind.ABOVE)
+    if outcome is None and not readings:
+        return None
+    grams = received_g(batch)
+    total = sum(grams.values())
+    if total <= 0:
+        raise DoesNotFit(f"{batch} weighs nothing: weigh it in, or strike its lines through")
+    more: dict[str, object] = {"reached_cap": capped}
+    machine = campaign_machine(batch.machine)
+    if machine is not None:
+        more["machine"] = machine
+    fractions = {name: g / total for name, g in grams.items()}
+    fractions.setdefault(WATER, 0.0)
+    return {"fractions": fractions, "outcome": outcome.words if outcome else None, "readings": readings, "more": more}
+
+
+def last_outcome(batch: Batch) -> Outcome | None:
+    return batch.outcomes.filter(strike__isnull=True).last()

@@ -1,0 +1,109 @@
+"""The next batch: worked out outside any transaction, kept as given, asked again only when the evidence moved."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.db import transaction
+
+from slake import __version__
+from slake.campaign import Proposal
+from slake.campaign.notebook import Notebook
+from slake.ground.evidence import Range
+from slake.paste.bases import recipe_from_paste
+from slake.paste.recipe import WATER, Recipe, composition, facts_of
+from slake.records.models import Batch, Lot, ProposalGiven
+from slake.records.values import ingredient_of, moisture_of
+from slake.records.which import current_bench
+
+from .campaign import Campaign, last_outcome, tell
+from .entry import Entry
+from .sizes import mixed_recipe
+
+SEED = 1
+CONE = "cone_depth_mm"
+READ_AT_MIN = 60
+
+
+def propose_next(entry: Entry) -> ProposalGiven:
+    """The next batch from everything this bench knows. The same evidence gives the proposal already given."""
+    told = tell()
+    given = ProposalGiven.objects.filter(seen=told.seen, version=__version__).last()
+    if given is not None:
+        return given
+    answer = _answer(told, told.book.propose(seed=SEED))
+    inputs = {"lots": [lot.name for lot in told.lots_now], "batches": [b.number for b in told.batches], "seed": SEED}
+    with transaction.atomic(using=current_bench.get()):
+        return ProposalGiven.objects.create(
+            at=entry.at, seen=told.seen, inputs=inputs, answer=answer, version=__version__
+        )
+
+
+def standing_proposal() -> ProposalGiven | None:
+    """The proposal that still answers today's evidence, if it was already worked out."""
+    return ProposalGiven.objects.filter(seen=tell().seen, version=__version__).last()
+
+
+def _answer(told: Campaign, given: Proposal) -> dict[str, object]:
+    names = {lot.name for lot in told.lots_now}
+    fractions = {key: value for key, value in given.fractions.items() if key == WATER or (key in names and value > 0)}
+    moisture = {lot.name: moisture_of(lot).value.mid for lot in told.lots_now if lot.name in fractions}
+    recipe = recipe_from_paste(fractions, moisture)
+    return {
+        "fractions": fractions,
+        "parts": dict(recipe.parts),
+        "water_per_dry": recipe.water_per_dry,
+        "thickener_per_100_water": thickener(recipe),
+        "predictions": {name: _three(value) for name, value in given.predictions.items()},
+        "windows": {line.name: [line.low, line.high] for line in told.book.brief.lines},
+        "line_words": {line.name: line.words for line in told.book.brief.lines},
+        "typical_brief": told.book.brief.typical,
+        "chance": _three(given.chance),
+        "line_chances": dict(given.line_chances),
+        "least_known": given.least_known.sentence if given.least_known else "",
+        "why": list(given.why),
+        "phase": given.phase,
+        "outside": list(given.outside),
+        "read_at_min": READ_AT_MIN,
+        "after": [batch.number for batch in told.batches],
+    }
+
+
+def _three(value: Range) -> list[float]:
+    return [value.low, value.mid, value.high]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tried:
+    """One past batch on the map: where it lies, how it ended, and each line of the brief held, broke or not read."""
+
+    batch: Batch
+    water_per_dry: float
+    thickener_per_100_water: float
+    outcome: str
+    lines: tuple[tuple[str, bool | None, str], ...]
+
+
+def tried() -> list[Tried]:
+    """Every batch with an outcome or a reading, in the order mixed."""
+    told = tell()
+    return [_tried(told.book, number, batch) for number, batch in enumerate(told.batches)]
+
+
+def _tried(book: Notebook, number: int, batch: Batch) -> Tried:
+    recipe, outcome = mixed_recipe(batch), last_outcome(batch)
+    return Tried(
+        batch=batch,
+        water_per_dry=recipe.water_per_dry,
+        thickener_per_100_water=thickener(recipe),
+        outcome=outcome.words if outcome else "",
+        lines=tuple((v.line, v.held, v.why) for v in book.explain(number)),
+    )
+
+
+def thickener(recipe: Recipe) -> float:
+    """Thickeners, g per 100 g of all the water in the paste, on dry mass; binders are not counted."""
+    lots = {lot.name: ingredient_of(lot) for lot in Lot.objects.filter(name__in=list(recipe.parts))}
+    facts = facts_of(lots.values())
+    by_name = {name: facts[item.key] for name, item in lots.items()}
+    return composition(recipe, by_name).thickener_per_100_water
