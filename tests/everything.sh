@@ -37,6 +37,8 @@ run "$dev/bin/lint-imports"
 run "$dev/bin/mypy"
 echo "== pytest"
 code=0
-"$dev/bin/pytest" -n 2 ${chosen[@]+"${chosen[@]}"} "$@" || code=$?
+promises=()
+[ ${#chosen[@]} -gt 0 ] || [ $# -gt 0 ] || promises=(-p tests.promises_kept)
+PYTHONPATH=. "$dev/bin/pytest" -n 2 ${promises[@]+"${promises[@]}"} ${chosen[@]+"${chosen[@]}"} "$@" || code=$?
 say_loudly
 exit "$code"
