@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 
 from slake.ground.numbers import Limits, read_number
 from slake.ground.problems import Problem, plain
 
-from .gauges import Gauge, gauge
+from .gauges import Gauge, finite, fitting
 
 Window = tuple[float | None, float | None]
 
@@ -46,6 +45,11 @@ class Line:
             return f"{self.gauge.words} at least {plain(self.low)}{unit}"
         return f"{self.gauge.words} from {plain(self.low)} to {plain(self.high)}{unit}"
 
+    def seen_with(self, gauge: Gauge) -> Line:
+        """The same line, read with another gauge of the same name."""
+        low, high = gauge.window(self.low, self.high)
+        return replace(self, gauge=gauge, latent_low=low, latent_high=high)
+
     def holds(self, value: float) -> bool:
         return (self.low is None or value >= self.low) and (self.high is None or value <= self.high)
 
@@ -61,20 +65,22 @@ class Brief:
         return next((line for line in self.lines if line.name == name), None)
 
 
-def read_brief(windows: Mapping[str, object] | None, known: tuple[str, ...]) -> Brief:
+def read_brief(
+    windows: Mapping[str, object] | None, known: tuple[str, ...], gauges: Callable[[str, list[float]], Gauge] = fitting
+) -> Brief:
     """The brief of the given windows, or the usual one. Raises Problem for names, windows or numbers that cannot be."""
     if windows is None:
         usual = dict(USUAL) | ({"cone_depth_mm": USUAL_CONE} if "cone_depth_mm" in known else {})
-        return Brief(lines=tuple(_line(name, window) for name, window in usual.items()), typical=True)
+        return Brief(lines=tuple(_line(name, window, gauges) for name, window in usual.items()), typical=True)
     if not windows:
         raise Problem("the brief has no lines: give at least one window, or None for a usual one")
-    return Brief(lines=tuple(_line(name, window) for name, window in windows.items()))
+    return Brief(lines=tuple(_line(name, window, gauges) for name, window in windows.items()))
 
 
-def _line(name: str, window: object) -> Line:
+def _line(name: str, window: object, gauges: Callable[[str, list[float]], Gauge]) -> Line:
     if not isinstance(window, tuple | list) or len(window) != 2:
         raise Problem(f"the window of {name} must be a pair such as (14, 20), with None for an open side")
-    found = gauge(name, _middle(window))
+    found = gauges(name, finite(window))
     low, high = (_end(found, end) for end in window)
     if low is None and high is None:
         raise Problem(f"the window of {name} is open on both sides: give one limit, or leave the line out")
@@ -92,7 +98,3 @@ def _end(found: Gauge, end: object) -> float | None:
         raise Problem(f"the window of {found.name} holds something that is not a number: give numbers, or None")
     return read_number(end, f"the window of {found.name}", limits)
 
-
-def _middle(window: tuple[object, ...] | list[object]) -> float | None:
-    ends = [float(e) for e in window if isinstance(e, int | float) and math.isfinite(e)]
-    return sum(ends) / len(ends) if ends else None

@@ -7,10 +7,10 @@ A declared bench test speaks for itself (its own inverse and forward); names tha
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 
-from slake.bench.declaration import BenchTest, Context
+from slake.bench.declaration import About, BenchTest, Choice, Context, Raw
 from slake.bench.shelf import all_tests, test_of_reading
 from slake.ground.numbers import Limits, read_number
 from slake.ground.problems import Problem
@@ -36,7 +36,11 @@ CALIBRATED_SD_MOST = 0.5
 
 @dataclass(frozen=True, kw_only=True)
 class Gauge:
-    """One named reading. `latent` reads a value as bounds on the channel's latent; `value` turns a latent back."""
+    """One named reading. `latent` reads a value as bounds on the channel's latent; `value` turns a latent back.
+
+    half_step: half the step of a graded reading. falls: whether the reading falls as the property rises (a cone sinks
+    less into a stiffer paste).
+    """
 
     name: str
     words: str
@@ -48,6 +52,7 @@ class Gauge:
     high: float
     calibration: tuple[str, float] | None = None
     half_step: float = 0.0
+    falls: bool = False
 
     def checked(self, typed: float | str) -> float:
         limits = Limits(low=self.low, high=self.high, unit=self.unit, do="read it again, or leave it out")
@@ -59,16 +64,6 @@ class Gauge:
         above = self._edge(high + self.half_step) if high is not None else None
         first, second = (above, below) if self.falls else (below, above)
         return (-math.inf if first is None else first, math.inf if second is None else second)
-
-    @property
-    def falls(self) -> bool:
-        """Whether the reading falls as the property rises (a cone sinks less into a stiffer paste)."""
-        a, b = self._probe()
-        return self._edge(a) > self._edge(b)
-
-    def _probe(self) -> tuple[float, float]:
-        top = min(self.high, max(self.low + 1, 1) * 100)
-        return self.low + 0.3 * (top - self.low), self.low + 0.6 * (top - self.low)
 
     def _edge(self, value: float) -> float:
         if self.half_step:
@@ -112,23 +107,59 @@ CRACK_SOFT = 0.3
 TOP_GRADE = 5.0
 
 
-def gauge(name: str, middle: float | None = None) -> Gauge:
+Instrument = Mapping[str, str]
+"""What a reading was taken with, as typed: input name -> text, such as {"mould": "concrete_cone"}."""
+
+
+def gauge(name: str, middle: float | None = None, instrument: Instrument | None = None) -> Gauge:
     """The gauge of a reading's name; `middle` is a usual value, for a property slake has no expectation for.
 
     Raises Problem for a name that is neither declared nor plain.
     """
     if name == "crack_grade":
         return _grade_gauge()
-    if name in PLAIN:
-        return _plain_gauge(name, PLAIN[name])
     test = test_of_reading(name)
+    if name in PLAIN:
+        return _plain_gauge(name, _with_declared_scatter(PLAIN[name], test))
+    if test is None or test.about is About.LOT:
+        raise Problem(f"there is no reading of a batch called “{name[:40]}”: use one of {', '.join(known_names())}")
+    return _declared_gauge(test, middle, instrument or {})
+
+
+def fitting(name: str, values: Sequence[float], instrument: Instrument | None = None) -> Gauge:
+    """The gauge all these values can come from: as stated, else typical, else the first choice of the test that fits
+    (a slump of 180 mm was not read with a 50 mm cylinder). Raises the Problem of the typical one where none fits.
+    """
+    middle = sum(values) / len(values) if values else None
+    test = test_of_reading(name)
+    tries: list[Instrument] = [instrument or {}]
+    if test is not None and not instrument:
+        tries += [{c.name: word} for c in test.inputs if isinstance(c, Choice) for word in c.words]
+    first: Problem | None = None
+    for choice in tries:
+        try:
+            found = gauge(name, middle, choice)
+            for value in values:
+                found.latent(found.checked(value))
+            return found
+        except Problem as problem:
+            first = first or problem
+    raise first or Problem(f"the reading {name} cannot be read: leave it out")
+
+
+def finite(values: Iterable[object]) -> list[float]:
+    """The finite numbers among some values."""
+    return [float(v) for v in values if isinstance(v, int | float) and math.isfinite(v)]
+
+
+def _with_declared_scatter(plain: Plain, test: BenchTest | None) -> Plain:
     if test is None:
-        raise Problem(f"there is no reading called “{name[:40]}”: use one of {', '.join(known_names())}")
-    return _declared_gauge(test, middle)
+        return plain
+    return replace(plain, share_sd=test.scatter_share, absolute_sd=max(test.scatter_absolute, 1e-3), high=test.ceiling)
 
 
 def known_names() -> tuple[str, ...]:
-    declared = [t.notebook_name for t in all_tests().values() if t.about.value != "lot"]
+    declared = [t.notebook_name for t in all_tests().values() if t.about is not About.LOT]
     return tuple(dict.fromkeys((*declared, "crack_grade", *PLAIN)))
 
 
@@ -173,24 +204,23 @@ def _grade_gauge() -> Gauge:
     )
 
 
-def _declared_gauge(test: BenchTest, middle: float | None) -> Gauge:
+def _declared_gauge(test: BenchTest, middle: float | None, instrument: Instrument) -> Gauge:
     """Reads through the test's own inverse. Its shared errors together become one calibration weight."""
-    context = Context()
     top = test.ceiling if math.isfinite(test.ceiling) else 1e6
     usual = middle if middle is not None and test.floor < middle < top else max(test.floor, 1e-3) * 3
-    example = test.inverse(test.quick(usual), context)
+    context = Context(instrument=_with_what(_raw(test, usual, instrument), test))
+    example = test.inverse(_raw(test, usual, instrument), context)
     centre = example.low if example.low is not None else example.high
-    channel = _channel_of(test, float(centre or 1.0), example.on_log)
+    channel, factor = _channel_of(test, float(centre or 1.0), example.on_log)
     shared = math.sqrt(sum(s**2 for s in example.shared.values()))
+    middle_si = float(centre or 1.0)
 
     def latent(value: float) -> Bounds:
-        found = test.inverse(test.quick(value), context)
-        low = -math.inf if found.low is None else _scaled(found.low, found.on_log)
-        high = math.inf if found.high is None else _scaled(found.high, found.on_log)
-        return low, high, max(found.scatter, 1e-3)
-
-    def value(z: float) -> float:
-        return test.forward(_exp(z) if channel.on_log else z, context)
+        found = test.inverse(_raw(test, value, instrument), context)
+        low = -math.inf if found.low is None else _scaled(found.low * factor, channel)
+        high = math.inf if found.high is None else _scaled(found.high * factor, channel)
+        size = 1.0 if found.on_log or not channel.on_log else max(abs(found.low or found.high or 1.0), 1e-9)
+        return low, high, max(found.scatter / size, 1e-3)
 
     return Gauge(
         name=test.notebook_name,
@@ -198,23 +228,47 @@ def _declared_gauge(test: BenchTest, middle: float | None) -> Gauge:
         unit=test.notebook_unit,
         channel=channel,
         latent=latent,
-        value=value,
+        value=lambda z: test.forward((_exp(z) if channel.on_log else z) / factor, context),
         low=test.floor,
         high=test.ceiling,
-        calibration=(test.id, min(shared, CALIBRATED_SD_MOST)) if shared > 0 else None,
+        calibration=(_calibration(test, instrument), min(shared, CALIBRATED_SD_MOST)) if shared > 0 else None,
+        falls=test.forward(0.5 * middle_si, context) > test.forward(2 * middle_si, context),
     )
 
 
-def _scaled(si: float, on_log: bool) -> float:
-    return math.log(max(si, 1e-12)) if on_log else si
+def _raw(test: BenchTest, value: float, instrument: Instrument) -> Raw:
+    if not instrument:
+        return test.quick(value)
+    return test.read({**instrument, test.notebook_name: repr(float(value))})
 
 
-YIELD_STRESS_NAMES = ("yield_stress_pa", "yield_stress")
+def _with_what(raw: Raw, test: BenchTest) -> dict[str, float | str]:
+    return {k: v for k, v in {**raw.numbers, **raw.words}.items() if k != test.notebook_name}
 
 
-def _channel_of(test: BenchTest, centre: float, on_log: bool) -> Channel:
-    if test.informs in YIELD_STRESS_NAMES:
-        return YIELD_STRESS
-    middle = _scaled(centre, on_log)
-    return unfamiliar(test.informs, "", middle, on_log=on_log)
+def _calibration(test: BenchTest, instrument: Instrument) -> str:
+    return " ".join([test.id, *(f"{k}={v}" for k, v in sorted(instrument.items()))])
 
+
+def _scaled(value: float, channel: Channel) -> float:
+    return math.log(max(value, 1e-12)) if channel.on_log else value
+
+
+INFORMS: dict[str, tuple[Channel, float]] = {
+    "yield_stress_pa": (YIELD_STRESS, 1.0),
+    "ram_force_n": (RAM_FORCE, 1.0),
+    "layers_stood": (LAYERS, 1.0),
+    "linear_shrinkage": (SHRINKAGE, 100.0),
+    "spring_back": (SPRING_BACK, 100.0),
+    "bend_strength_pa": (STRENGTH, 1e-6),
+    "density_kg_m3": (DENSITY, 1e-3),
+    "crack_grade": (CRACKS, 1.0),
+}
+"""Properties a declared test may inform that slake has expectations for, with the factor from SI to the channel."""
+
+
+def _channel_of(test: BenchTest, centre: float, on_log: bool) -> tuple[Channel, float]:
+    if test.informs in INFORMS:
+        return INFORMS[test.informs]
+    middle = math.log(max(centre, 1e-12)) if on_log else centre
+    return unfamiliar(test.informs, "", middle, on_log=on_log), 1.0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -18,7 +18,7 @@ from .chances import looks_for
 from .choose import Aim
 from .explain import Verdict, explained
 from .features import Space
-from .gauges import Gauge, gauge, known_names
+from .gauges import Gauge, Instrument, finite, fitting, known_names
 from .history import Mixed, Seen
 from .layout import Layout, laid_out, with_parents
 from .lots import WATER, Lot, all_facts
@@ -32,7 +32,7 @@ MOST_BATCHES = 2000
 OWN = "this printer"
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(kw_only=True)
 class Told:
     """One batch as told, before it is read together with the rest."""
 
@@ -44,6 +44,7 @@ class Told:
 class Notebook:
     """One campaign. `lots`: ingredient -> Lot or its name. `brief`: reading -> (low, high), None for a usual brief.
 
+    `instruments`: reading -> what it is taken with, where not typical, such as {"slump_mm": {"mould": "cylinder"}}.
     `bounds`: ingredient (or "water") -> (low, high) fraction of total wet paste as received, None for usual ones.
     Every Problem raised is one sentence a person can act on.
     """
@@ -54,9 +55,11 @@ class Notebook:
         brief: Mapping[str, object] | None = None,
         bounds: Mapping[str, Sequence[float]] | None = None,
         machine: Machine | None = None,
+        instruments: Mapping[str, Instrument] | None = None,
     ) -> None:
         self.space = Space(facts=all_facts(lots))
-        self.brief: Brief = read_brief(brief, known_names())
+        self.instruments = dict(instruments or {})
+        self.brief: Brief = read_brief(brief, known_names(), self._fitting)
         self.typical_bounds = bounds is None
         self.box = read_bounds(self.space, bounds)
         self.machine = machine
@@ -94,6 +97,7 @@ class Notebook:
             machine=_machine_name(machine),
         )
         self.batches.append(Told(fractions=row, mixed=mixed, machine=machine))
+        self._regauged()
         return len(self.batches) - 1
 
     def _fractions(self, fractions: Mapping[str, float]) -> tuple[float, ...]:
@@ -111,20 +115,36 @@ class Notebook:
         return tuple(x / total for x in row)
 
     def _seen(self, name: str, given: object, cap: bool) -> Seen:
-        found = self._gauge(name)
         pair = given if isinstance(given, tuple | list) else (given, None)
         if len(pair) != 2:
             raise Problem(f"the reading {name} must be a value, or a pair of value and minutes since first water")
         value, minutes = pair
+        found = self._gauge(name, value)
         if minutes is not None:
             minutes = read_number(minutes, f"the minutes of {name}", Limits(low=0, high=1e6, unit="min"))
         return Seen(
             gauge=found, value=found.checked(value), minutes=minutes, at_cap=cap and name == "layers_stood"
         )
 
-    def _gauge(self, name: str) -> Gauge:
+    def _fitting(self, name: str, values: list[float]) -> Gauge:
+        return fitting(name, values, self.instruments.get(name))
+
+    def _gauge(self, name: str, value: object) -> Gauge:
+        """The gauge of a reading, one for all batches; a value only another instrument can give changes it for all."""
         line = self.brief.line(name)
-        return line.gauge if line else gauge(name)
+        window = finite((line.low, line.high)) if line else []
+        read = [s.value for t in self.batches for s in t.mixed.readings if s.gauge.name == name]
+        return self._fitting(name, [*window, *read, *finite((value,))])
+
+    def _regauged(self) -> None:
+        """All readings and lines of one name through the gauge of the newest one."""
+        newest = {s.gauge.name: s.gauge for t in self.batches for s in t.mixed.readings}
+        for told in self.batches:
+            told.mixed = replace(
+                told.mixed, readings=tuple(replace(s, gauge=newest[s.gauge.name]) for s in told.mixed.readings)
+            )
+        lines = tuple(line.seen_with(newest.get(line.name, line.gauge)) for line in self.brief.lines)
+        self.brief = replace(self.brief, lines=lines)
 
     def _machine(self, more: Mapping[str, object]) -> Machine | None:
         machine = more.get("machine") or self.machine

@@ -222,7 +222,7 @@ def unfamiliar(name: str, unit: str, middle: float, *, on_log: bool) -> Channel:
     """A property slake has no expectation for: centred on `middle` (a logarithm where `on_log`), wide every way."""
     wide = 1.0 if on_log else max(abs(middle), 1.0)
     priors = {"one": (middle, 1.2 * wide), "wet": (0.0, 1.5 * wide)}
-    priors |= {f: (0.0, 0.5 * wide) for f in ("gum", "bind", "thirst", "cellulose")}
+    priors |= dict.fromkeys(("gum", "bind", "thirst", "cellulose"), (0.0, 0.5 * wide))
     return Channel(
         name=name,
         unit=unit,
