@@ -47,7 +47,7 @@ if [ -n "${WHEEL:-}" ]; then
   export SLAKE_HOME="$place/home-of-wheel"
   t=$(now)
   python3 -m venv "$place/plain"
-  "$place/plain/bin/pip" install -q --disable-pip-version-check .
+  "$place/plain/bin/pip" install -qq --disable-pip-version-check .
   cd "$place"
   begin "$place/plain/bin/slake" serve --port "$port"; served
   figure "pip install . to served page: slake serve" "$(since "$t")" s 180
