@@ -97,11 +97,12 @@ def _input_row(item: Scalar | Choice, before: str = "") -> str:
 
 
 def _scatter(test: BenchTest) -> str:
+    unit = "points of %" if test.notebook_unit == "%" else test.notebook_unit
     parts = []
     if test.scatter_absolute:
-        parts.append(f"{plain(test.scatter_absolute)} {test.notebook_unit}".strip())
+        parts.append(f"{plain(test.scatter_absolute)} {unit}".strip())
     if test.scatter_share:
-        parts.append(f"{plain(100 * test.scatter_share)} %{' of the value' if test.notebook_unit == '%' else ''}")
+        parts.append(f"{plain(100 * test.scatter_share)} % of the reading")
     return " or ".join(parts) + (", whichever is more" if len(parts) > 1 else "")
 
 

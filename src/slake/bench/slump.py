@@ -48,9 +48,11 @@ HEIGHT = Scalar(
 )
 CONE_HEIGHT_M = to_si(300, "mm")
 RESOLUTION_M = to_si(1, "mm")
+CONE_READING_M = to_si(10, "mm")
 FLAT_SHARE = 0.8
 MODEL_SD_LOG = 0.15
-"""Shared error of the slump formulas on real pastes: practice, no source. FLAT_SHARE likewise: beyond it a spread."""
+"""Shared error of the slump formulas on real pastes: practice, no source. So are FLAT_SHARE, beyond which it is a
+spread, and the reading errors: 1 mm on a cylinder, 10 mm on the concrete cone."""
 
 
 def headline(raw: Raw) -> Headline:
@@ -84,13 +86,16 @@ def _cylinder(raw: Raw, context: Context) -> Evidence:
         return von_mises_yield_stress_pa(yield_stress_from_slump_pa(at_m, context.density_kg_m3, height_m))
 
     if slump_m <= RESOLUTION_M:
+        edge = _scatter_log(pascals, RESOLUTION_M, RESOLUTION_M)
         blind_pa = slump_blind_above_pa(context.density_kg_m3, height_m, RESOLUTION_M)
-        found = above("yield_stress_pa", von_mises_yield_stress_pa(blind_pa), 0.0, on_log=True, **shared)
+        found = above("yield_stress_pa", von_mises_yield_stress_pa(blind_pa), edge, on_log=True, **shared)
         return replace(found, note="too stiff for this test: it only says “stiffer than”; take the cone")
     if slump_m > FLAT_SHARE * height_m:
-        found = below("yield_stress_pa", pascals(FLAT_SHARE * height_m), 0.0, on_log=True, **shared)
+        edge = _scatter_log(pascals, FLAT_SHARE * height_m, RESOLUTION_M)
+        found = below("yield_stress_pa", pascals(FLAT_SHARE * height_m), edge, on_log=True, **shared)
         return replace(found, note="it lies flat: it only says “softer than”; measure how wide it spread")
-    return exact("yield_stress_pa", pascals(slump_m), _scatter_log(pascals, slump_m), on_log=True, **shared)
+    scatter = _scatter_log(pascals, slump_m, RESOLUTION_M)
+    return exact("yield_stress_pa", pascals(slump_m), scatter, on_log=True, **shared)
 
 
 def _cone(raw: Raw, context: Context) -> Evidence:
@@ -103,18 +108,20 @@ def _cone(raw: Raw, context: Context) -> Evidence:
         )
 
     if slump_m < ABRAMS_LOWEST_M:
-        found = above("yield_stress_pa", pascals(slump_m), 0.0, on_log=True, **shared)
+        scatter = _scatter_log(pascals, ABRAMS_LOWEST_M, CONE_READING_M)
+        found = above("yield_stress_pa", pascals(slump_m), scatter, on_log=True, **shared)
         return replace(found, note="under 50 mm the concrete cone only says “stiffer than”")
     if slump_m > ABRAMS_HIGHEST_M:
-        found = below("yield_stress_pa", pascals(slump_m), 0.0, on_log=True, **shared)
+        scatter = _scatter_log(pascals, ABRAMS_HIGHEST_M, CONE_READING_M)
+        found = below("yield_stress_pa", pascals(slump_m), scatter, on_log=True, **shared)
         return replace(found, note="over 250 mm the concrete cone only says “softer than”")
-    return exact("yield_stress_pa", pascals(slump_m), _scatter_log(pascals, slump_m), on_log=True, **shared)
+    scatter = _scatter_log(pascals, slump_m, CONE_READING_M)
+    return exact("yield_stress_pa", pascals(slump_m), scatter, on_log=True, **shared)
 
 
-def _scatter_log(pascals: Callable[[float], float], slump_m: float) -> float:
-    """What one resolution step of the ruler does to the logarithm of the answer."""
-    step_m = RESOLUTION_M / 2
-    return math.log(pascals(slump_m - step_m) / pascals(slump_m + step_m))
+def _scatter_log(pascals: Callable[[float], float], slump_m: float, reading_m: float) -> float:
+    """What one reading error does to the logarithm of the answer."""
+    return math.log(pascals(slump_m - reading_m / 2) / pascals(slump_m + reading_m / 2))
 
 
 def forward(yield_stress_pa: float, context: Context) -> float:

@@ -1,0 +1,49 @@
+"""Layers stood: what a count says depends on how it ended."""
+
+from __future__ import annotations
+
+import pytest
+
+from slake.bench.declaration import Context
+from slake.bench.layers_stood import TEST
+from slake.ground.evidence import Kind
+from slake.ground.problems import NotANumber
+
+
+def evidence(layers: str, how: str = "", height: str = ""):
+    raw = TEST.read({"layers_stood": layers, "how": how, "layer_height_mm": height})
+    return TEST.inverse(raw, Context(layer_height_m=1.2e-3))
+
+
+def test_all_stood_says_at_least():
+    found = evidence("40", "all stood")
+    assert (found.kind, found.low, found.high) == (Kind.ABOVE, 40, None)
+    assert "at least" in found.note
+
+
+@pytest.mark.parametrize("how", ["fell", "folded", "foot bulged", "leaned", ""])
+def test_fell_says_this_many(how: str):
+    found = evidence("8", how)
+    assert (found.kind, found.low) == (Kind.EXACT, 8)
+    assert not found.on_log and found.scatter >= 1
+
+
+def test_puddled_says_fewer_than_the_next():
+    assert evidence("0", "puddled").high == 1
+    assert evidence("2", "puddled").kind is Kind.BELOW
+
+
+def test_thinner_layers_count_by_their_height():
+    """40 layers of 0.6 mm are 24 mm, 20 layers of 1.2 mm."""
+    assert evidence("40", "folded", "0,6").low == pytest.approx(20)
+    assert (
+        TEST.headline(TEST.read({"layers_stood": "40", "layer_height_mm": "0.6"})).words == "fell, 24 mm of 0.6 mm each"
+    )
+
+
+@pytest.mark.parametrize("layers", ["8.5", "8,5"])
+def test_half_a_layer_is_no_count(layers: str):
+    with pytest.raises(NotANumber, match="whole number"):
+        evidence(layers)
+    with pytest.raises(NotANumber, match="whole number"):
+        TEST.quick(8.5)
