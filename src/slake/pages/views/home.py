@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
 from django.views.decorators.http import require_safe
+
+from slake.records.models import Batch, Lot
+
+from ..asking import show
+from ..due import due
 
 
 @require_safe
 def home(request: HttpRequest) -> HttpResponse:
-    return render(request, "pages/home.html")
+    return show(request, "pages/home.html", due=due(), lots=Lot.objects.count(), batches=Batch.objects.count())

@@ -1,0 +1,171 @@
+"""What a page asks. A form only carries typed texts, in bench units, to one action; numbers are read there."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from uuid import uuid4
+
+from django import forms
+from django.http import QueryDict
+
+from slake.ground.problems import MovedOn, Problem
+from slake.records.checks import LONGEST_NAME, LONGEST_TEXT
+
+MOST_ROWS = 60
+DONT_KNOW = "don't know"
+
+
+class Typed(forms.CharField):
+    """One text as typed. Too long a text is refused in a sentence, never cut short by the browser."""
+
+    def __init__(self, label: str, *, longest: int = LONGEST_NAME, hint: str = "", unit: str = "", **more: object):
+        self.unit = unit
+        longer = f"{label} has more than {longest} characters: shorten it"
+        more.setdefault("required", False)
+        super().__init__(
+            label=label,
+            help_text=hint,
+            max_length=longest,
+            error_messages={"max_length": longer, "required": f"{label} is empty: type a word or two"},
+            **more,
+        )
+
+    def widget_attrs(self, widget: forms.Widget) -> dict[str, object]:
+        return {}
+
+
+def line(label: str, *, hint: str = "", known: str = "", **more: object) -> Typed:
+    """A line of text; `known` is the id of a list of suggestions."""
+    attrs = {"autocomplete": "off"} | ({"list": known} if known else {})
+    return Typed(label, hint=hint, widget=forms.TextInput(attrs=attrs), **more)
+
+
+def number(label: str, unit: str = "", *, hint: str = "", open_word: str = DONT_KNOW) -> Typed:
+    """A number as typed, with its unit; the reader of numbers behind the action judges it."""
+    attrs = {"inputmode": "decimal", "autocomplete": "off"} | ({"placeholder": open_word} if open_word else {})
+    return Typed(label, longest=10**7, hint=hint, unit=unit, strip=False, widget=forms.TextInput(attrs=attrs))
+
+
+def words(label: str, *, hint: str = "", rows: int = 3) -> Typed:
+    return Typed(label, longest=LONGEST_TEXT, hint=hint, widget=forms.Textarea(attrs={"rows": rows}))
+
+
+def choice(label: str, choices: Iterable[tuple[str, str]], *, hint: str = "") -> forms.ChoiceField:
+    """A few words to tap. What is not among them reaches the action, which refuses it in its own words."""
+    return forms.CharField(
+        label=label,
+        help_text=hint,
+        required=False,
+        widget=forms.RadioSelect(choices=list(choices)),
+        max_length=LONGEST_NAME,
+        error_messages={"max_length": f"{label}: choose one of the words offered"},
+    )
+
+
+def pick(label: str, choices: Iterable[tuple[str, str]], *, hint: str = "") -> forms.CharField:
+    """A longer list to choose from."""
+    return forms.CharField(label=label, help_text=hint, required=False, widget=forms.Select(choices=list(choices)))
+
+
+def new_entry_id() -> str:
+    return uuid4().hex
+
+
+class Asking(forms.Form):
+    """A form that does one thing once: the same form sent twice carries the same entry id."""
+
+    entry = forms.CharField(widget=forms.HiddenInput, required=False, max_length=64)
+    revision = forms.CharField(widget=forms.HiddenInput, required=False, max_length=12)
+
+    def __init__(self, data: Mapping[str, str] | None = None, **more: object) -> None:
+        initial = {"entry": new_entry_id(), **(more.pop("initial", None) or {})}
+        super().__init__(data, initial=initial, use_required_attribute=False, **more)
+        self.problem: Problem | None = None
+
+    @property
+    def asked(self) -> list[forms.BoundField]:
+        return [field for field in self if not field.is_hidden]
+
+    @property
+    def typed(self) -> dict[str, str]:
+        """What was typed, field by field, without the two hidden ones."""
+        return {name: text for name, text in self.cleaned_data.items() if name not in {"entry", "revision"}}
+
+    @property
+    def seen_revision(self) -> int | None:
+        text = self.cleaned_data.get("revision", "")
+        return int(text) if text.isascii() and text.isdigit() else None
+
+    def refuse(self, problem: Problem) -> None:
+        """Show the sentence at the form, and mark the field it speaks of where the sentence names one."""
+        self.problem = problem
+        what = getattr(problem, "what", "").split(" (")[0].casefold()
+        named = next((name for name, field in self.fields.items() if (field.label or "").casefold() == what), None)
+        self.add_error(named, str(problem))
+
+    def see_revision(self, now: int) -> None:
+        """After somebody else's change was shown: sending the form once more is meant for how things are now."""
+        self.data = self.data.copy()
+        self.data["revision"] = str(now)
+
+    @property
+    def moved_on(self) -> bool:
+        return isinstance(self.problem, MovedOn)
+
+    @property
+    def sentences(self) -> list[str]:
+        """Everything that is to be put right, each once."""
+        return list(dict.fromkeys(text for texts in self.errors.values() for text in texts))
+
+
+class Row(forms.Form):
+    """One of several like rows; blank rows are left out."""
+
+    def __init__(self, data: Mapping[str, str] | None = None, **more: object) -> None:
+        super().__init__(data, use_required_attribute=False, **more)
+
+    @property
+    def typed(self) -> dict[str, str]:
+        return dict(self.cleaned_data)
+
+    @property
+    def is_blank(self) -> bool:
+        return not any(str(text).strip() for text in self.cleaned_data.values())
+
+
+class Rows:
+    """Like rows under one form: a number shown at first, one more at the touch of a button, without a script."""
+
+    def __init__(self, make: type[Row], data: QueryDict | None, *, shown: int, most: int = MOST_ROWS) -> None:
+        self.most = min(most, MOST_ROWS)
+        self.count = max(1, min(_counted(data, shown), self.most))
+        self.rows: Sequence[Row] = [make(data, prefix=f"row{n}") for n in range(1, self.count + 1)]
+
+    @property
+    def room_for_more(self) -> bool:
+        return self.count < self.most
+
+    def is_valid(self) -> bool:
+        found = [row.is_valid() for row in self.rows]
+        return all(found)
+
+    @property
+    def typed(self) -> list[dict[str, str]]:
+        return [row.typed for row in self.rows if not row.is_blank]
+
+    @property
+    def sentences(self) -> list[str]:
+        return list(dict.fromkeys(text for row in self.rows for texts in row.errors.values() for text in texts))
+
+
+def _counted(data: QueryDict | None, shown: int) -> int:
+    if data is None:
+        return shown
+    text = data.get("rows", "")
+    count = int(text) if text.isascii() and text.isdigit() and len(text) < 4 else shown
+    return count + 1 if "more" in data else count
+
+
+def form_of(name: str, fields: Mapping[str, forms.Field], base: Callable[..., forms.Form] = Asking) -> type:
+    """A form class made from data, such as the inputs of a declared test."""
+    return type(name, (base,), dict(fields))

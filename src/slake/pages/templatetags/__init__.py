@@ -1,0 +1,1 @@
+"""How templates say numbers, ranges and times."""

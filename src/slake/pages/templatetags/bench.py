@@ -1,0 +1,130 @@
+"""Filters that say numbers, ranges, how a number is known, and times. They only word things; nothing is worked out."""
+
+from __future__ import annotations
+
+import json
+from datetime import datetime
+
+from django import template
+
+from slake.ground.evidence import Evidence, Kind, Range
+from slake.ground.units import from_si
+from slake.paste.ingredients import HowKnown, Known
+
+register = template.Library()
+
+HOW_WORDS = {
+    HowKnown.READ: "read in a source",
+    HowKnown.MEMORY: "from memory, unverified",
+    HowKnown.PRACTICE: "common practice, no source",
+    HowKnown.MEASURED: "measured or stated here",
+    HowKnown.TYPICAL: "typical of its role, no source",
+}
+KIND_WORDS = {
+    Kind.EXACT: "about",
+    Kind.ABOVE: "above",
+    Kind.BELOW: "below",
+    Kind.BETWEEN: "between",
+}
+
+
+@register.filter
+def plain(number: float | None) -> str:
+    """Three figures, no exponent for everyday sizes; nothing for what is not known."""
+    if number is None:
+        return "not known"
+    if number == 0:
+        return "0"
+    if abs(number) >= 1000:
+        return f"{number:.0f}" if abs(number) < 1e7 else f"{number:.3g}"
+    return f"{number:.3g}" if abs(number) >= 1e-3 else f"{number:.1g}"
+
+
+@register.filter
+def grams(number: float | None) -> str:
+    """Grams to a tenth, as kitchen scales show them."""
+    return "not counted" if number is None else f"{number:.1f} g"
+
+
+@register.filter
+def share(fraction: float) -> str:
+    return f"{plain(from_si(fraction, '%'))} %"
+
+
+@register.filter
+def range_in(value: Range | None, unit: str = "") -> str:
+    """An SI range in a bench unit: middle (low to high) unit."""
+    if value is None:
+        return "no range"
+    low, mid, high = (plain(from_si(part, unit)) for part in (value.low, value.mid, value.high))
+    tail = f" {unit}" if unit else ""
+    return f"{mid}{tail} ({low} to {high})" if low != high else f"{mid}{tail}"
+
+
+@register.filter
+def range_plain(value: object, unit: str = "") -> str:
+    """A range (or low, mid, high) already in its bench unit."""
+    if value is None:
+        return "no range"
+    parts = (value.low, value.mid, value.high) if isinstance(value, Range) else tuple(value)  # type: ignore[arg-type]
+    low, mid, high = (plain(part) for part in parts)
+    tail = f" {unit}" if unit else ""
+    return f"{mid}{tail} ({low} to {high})"
+
+
+@register.filter
+def how(known: Known | HowKnown) -> str:
+    return HOW_WORDS[known.how if isinstance(known, Known) else known]
+
+
+@register.filter
+def kind_word(evidence: Evidence) -> str:
+    return KIND_WORDS[evidence.kind]
+
+
+@register.filter
+def window_words(window: object, unit: str = "") -> str:
+    """A window of the brief, as a pair or a row: both sides, or the one it has."""
+    low, high = (window.low, window.high) if hasattr(window, "low") else window or (None, None)
+    tail = f" {unit}" if unit else ""
+    if low is not None and high is not None:
+        return f"{plain(low)} to {plain(high)}{tail}"
+    if low is not None:
+        return f"{plain(low)}{tail} or more"
+    return f"at most {plain(high)}{tail}" if high is not None else "open"
+
+
+@register.filter
+def when(moment: datetime | None) -> str:
+    """Day and time by the clock of the machine that serves."""
+    return moment.astimezone().strftime("%-d %b %Y, %H:%M") if moment else "not yet"
+
+
+@register.filter
+def day(moment: datetime | None) -> str:
+    return moment.astimezone().strftime("%-d %b %Y") if moment else "not yet"
+
+
+@register.filter
+def age(seconds: float | None) -> str:
+    """A paste age in words a clock would use."""
+    if seconds is None:
+        return "age not known"
+    minutes = round(from_si(seconds, "min"))
+    return f"{minutes} min" if minutes < 180 else f"{from_si(seconds, 'h'):.1f} h"
+
+
+@register.filter
+def spaced(key: str) -> str:
+    """A key of the catalogue as a person reads it."""
+    return str(key).replace("_", " ")
+
+
+@register.filter
+def as_json(value: object) -> str:
+    return json.dumps(value, ensure_ascii=False, indent=1, default=str)
+
+
+@register.filter
+def item(mapping: dict[str, object], key: str) -> object:
+    return mapping.get(key, "") if mapping else ""

@@ -1,0 +1,91 @@
+"""Batches: every one, failures kept, with how it ended and which line of the brief it broke."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.views.decorators.http import require_http_methods, require_safe
+
+from slake.actions.answers import deadlines, meaning
+from slake.actions.campaign import last_outcome
+from slake.actions.proposing import Tried, tried
+from slake.actions.reading import say_outcome
+from slake.actions.sizes import mixed_recipe
+from slake.bench.declaration import About
+from slake.bench.shelf import all_tests
+from slake.campaign.outcomes import UNDERSTOOD
+from slake.ground.problems import Problem
+from slake.paste.recipe import Recipe
+from slake.records.models import Batch, Outcome
+
+from ..asking import attempt, show
+from ..forms import Asking, words
+from ..readings import said_of
+
+
+@dataclass(frozen=True, kw_only=True)
+class Listed:
+    """One line of the list."""
+
+    batch: Batch
+    outcome: Outcome | None
+    broke: tuple[tuple[str, str], ...]
+    held: int
+    judged: bool
+
+
+@require_safe
+def batches(request: HttpRequest) -> HttpResponse:
+    rows, judged, trouble = Batch.objects.select_related("recipe").order_by("-number"), {}, ""
+    try:
+        judged = {one.batch.pk: one for one in tried()} if rows else {}
+    except Problem as problem:
+        trouble = str(problem)
+    return show(
+        request, "pages/batches/list.html", batches=[_listed(row, judged.get(row.pk)) for row in rows], trouble=trouble
+    )
+
+
+def _listed(batch: Batch, one: Tried | None) -> Listed:
+    lines = one.lines if one else ()
+    return Listed(
+        batch=batch,
+        outcome=last_outcome(batch),
+        broke=tuple((words, why) for words, held, why in lines if held is False),
+        held=sum(held is True for _, held, _ in lines),
+        judged=any(held is not None for _, held, _ in lines),
+    )
+
+
+class OutcomeForm(Asking):
+    words = words("How it ended", hint=f"Such as {UNDERSTOOD}; several at once are fine.", rows=2)
+
+
+@require_http_methods(["GET", "POST"])
+def batch(request: HttpRequest, number: int) -> HttpResponse:
+    """Everything of one batch, and how it ended."""
+    one = get_object_or_404(Batch.objects.select_related("recipe", "machine", "proposal"), number=number)
+    form = OutcomeForm(request.POST or None)
+    if attempt(request, form, lambda entry: say_outcome(entry, one.pk, form.typed["words"])) is not None:
+        return redirect("batch", number)
+    readings = [said_of(reading, meaning) for reading in one.readings.select_related("strike", "person")]
+    return show(
+        request,
+        "pages/batches/one.html",
+        form,
+        batch=one,
+        mixed=_mixed(one),
+        readings=readings,
+        tests=[test for test in all_tests().values() if test.about is not About.LOT],
+        deadlines=deadlines(one),
+    )
+
+
+def _mixed(one: Batch) -> Recipe | None:
+    """The recipe as it is in the bowl; None where its lines no longer make one."""
+    try:
+        return mixed_recipe(one)
+    except Problem:
+        return None

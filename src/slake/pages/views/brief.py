@@ -1,0 +1,68 @@
+"""The brief: what the paste and the part must do, one window per declared reading."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods
+
+from slake.actions.setting_up import set_brief
+from slake.bench.declaration import About, BenchTest
+from slake.bench.shelf import all_tests
+from slake.campaign.brief import read_brief
+from slake.records.models import Batch, Brief
+from slake.records.values import windows_of
+
+from ..asking import attempt, show
+from ..forms import Asking, form_of, number, words
+
+Windows = Mapping[str, tuple[float | None, float | None]]
+
+
+class BriefForm(Asking):
+    """Two ends per reading."""
+
+    @property
+    def windows(self) -> dict[str, tuple[str, str]]:
+        names = [name.removeprefix("low_") for name in self.fields if name.startswith("low_")]
+        return {name: (self.typed[f"low_{name}"], self.typed[f"high_{name}"]) for name in names}
+
+
+@require_http_methods(["GET", "POST"])
+def brief(request: HttpRequest) -> HttpResponse:
+    """Say the brief, beginning from the one that stands or from the usual windows."""
+    tests = [test for test in all_tests().values() if test.about is not About.LOT]
+    now, usual = Brief.objects.last(), usual_windows(tests)
+    form = _form(tests)(request.POST or None, initial=_as_typed(windows_of(now) if now else usual, now))
+    done = attempt(request, form, lambda entry: set_brief(entry, form.windows, form.typed["words"]))
+    if done is not None:
+        return redirect("brief" if Batch.objects.exists() else f"{reverse('home')}notebook/")
+    lines = [(test, form[f"low_{test.notebook_name}"], form[f"high_{test.notebook_name}"]) for test in tests]
+    earlier = Brief.objects.order_by("-id")[1:11]
+    asked = [(test, usual.get(test.notebook_name), low, high) for test, low, high in lines]
+    return show(request, "pages/brief/set.html", form, lines=asked, now=now, earlier=earlier)
+
+
+def usual_windows(tests: list[BenchTest]) -> Windows:
+    """Windows of common practice, no source, for the readings this bench can take."""
+    names = tuple(test.notebook_name for test in tests)
+    return {line.name: (line.low, line.high) for line in read_brief(None, names).lines if line.name in names}
+
+
+def _form(tests: list[BenchTest]) -> type[BriefForm]:
+    fields = {}
+    for test in tests:
+        fields[f"low_{test.notebook_name}"] = number("At least", test.notebook_unit, open_word="open")
+        fields[f"high_{test.notebook_name}"] = number("At most", test.notebook_unit, open_word="open")
+    return form_of("BriefOf", {**fields, "words": words("In words", hint="What you want to print.")}, BriefForm)
+
+
+def _as_typed(windows: Windows, now: Brief | None) -> dict[str, str]:
+    typed = {"words": now.words if now else ""}
+    for name, (low, high) in windows.items():
+        typed[f"low_{name}"] = "" if low is None else f"{low:g}"
+        typed[f"high_{name}"] = "" if high is None else f"{high:g}"
+    return typed

@@ -1,0 +1,60 @@
+"""Help made from the declarations, what the numbers rest on, and the log of everything done."""
+
+from __future__ import annotations
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
+
+from slake.bench.declaration import Choice
+from slake.bench.describe import HOW, known_sources
+from slake.bench.shelf import all_tests
+from slake.records.models import Action, Batch, Lot
+
+from ..asking import show
+
+LINES_A_PAGE = 100
+
+
+@require_safe
+def tests(request: HttpRequest) -> HttpResponse:
+    return show(request, "pages/tests/list.html", tests=all_tests().values())
+
+
+@require_safe
+def test_help(request: HttpRequest, test_id: str) -> HttpResponse:
+    """How one test is done and where it holds, from its declaration alone."""
+    test = all_tests().get(test_id)
+    if test is None:
+        raise Http404("no such test")
+    asked = [*test.inputs, *(test.rows.columns if test.rows else ())]
+    return show(
+        request,
+        "pages/tests/help.html",
+        test=test,
+        numbers=[item for item in asked if not isinstance(item, Choice)],
+        choices=[item for item in asked if isinstance(item, Choice)],
+        sources=_sources(test.sources),
+        lots=Lot.objects.order_by("name") if test.about.value == "lot" else [],
+        batches=Batch.objects.order_by("-number")[:12] if test.about.value != "lot" else [],
+    )
+
+
+def _sources(keys: tuple[str, ...] | None = None) -> list[dict[str, object]]:
+    listed = known_sources()
+    wanted = listed if keys is None else {key: listed[key] for key in keys if key in listed}
+    return [{**row, "key": key, "how_words": HOW[str(row["how"])]} for key, row in wanted.items()]
+
+
+@require_safe
+def sources(request: HttpRequest) -> HttpResponse:
+    return show(request, "pages/sources/list.html", sources=_sources())
+
+
+@require_safe
+def log(request: HttpRequest) -> HttpResponse:
+    """The newest actions first; `before` goes further back."""
+    text = request.GET.get("before", "")
+    rows = Action.objects.select_related("person")
+    if text.isascii() and text.isdigit() and len(text) < 12:
+        rows = rows.filter(pk__lt=int(text))
+    return show(request, "pages/log/list.html", actions=list(rows[:LINES_A_PAGE]), most=LINES_A_PAGE)

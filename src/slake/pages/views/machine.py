@@ -1,0 +1,58 @@
+"""The machine as it is today; a change is a dated revision, the earlier ones stay."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect
+from django.views.decorators.http import require_http_methods
+
+from slake.actions.setting_up import describe_machine
+from slake.records.models import Batch, Brief, Machine
+
+from ..asking import attempt, show
+from ..forms import Asking, line, number, words
+
+
+class MachineForm(Asking):
+    name = line("Name", hint="What you call it. The same name again is a change of the same machine.")
+    nozzle_mm = number("Nozzle bore", "mm", open_word="")
+    barrel_mm = number("Barrel bore", "mm", open_word="")
+    force_n = number("Ram force", "N", hint="1 kg on the ram is 9.81 N. The two lines below are enough instead.")
+    pushed_cone_mm = number("Stiffest paste it pushed, as a cone reading", "mm")
+    stalled_cone_mm = number("Paste that stalled it, as a cone reading", "mm", hint="Stiffer, so the smaller number.")
+    land_mm = number("Nozzle land", "mm", hint="The length of the narrow, straight part.")
+    layer_height_mm = number("Layer height", "mm", hint="Usual: 0.4 to 0.7 of the nozzle bore (common practice).")
+    cartridge_ml = number("Cartridge volume", "mL")
+    note = words("Note", rows=2)
+
+    FIRST = ("name", "nozzle_mm", "barrel_mm", "force_n", "pushed_cone_mm", "stalled_cone_mm")
+
+    @property
+    def first(self) -> list[object]:
+        return [self[name] for name in self.FIRST]
+
+    @property
+    def more(self) -> list[object]:
+        return [field for field in self.asked if field.name not in self.FIRST]
+
+
+@require_http_methods(["GET", "POST"])
+def machine(request: HttpRequest) -> HttpResponse:
+    """Say what the printer is today."""
+    now = Machine.objects.last()
+    form = MachineForm(request.POST or None, initial=_as_typed(now))
+    if attempt(request, form, lambda entry: describe_machine(entry, form.typed)) is not None:
+        return redirect("machine" if Batch.objects.exists() or Brief.objects.exists() else "brief")
+    earlier = Machine.objects.order_by("-since", "-id")[1:21]
+    return show(request, "pages/machine/describe.html", form, now=now, earlier=earlier)
+
+
+def _as_typed(row: Machine | None) -> dict[str, str]:
+    if row is None:
+        return {}
+    values = {name: getattr(row, name) for name in MachineForm.base_fields if hasattr(row, name)}
+    return {name: _text(value) for name, value in values.items()}
+
+
+def _text(value: object) -> str:
+    return "" if value is None else f"{value:g}" if isinstance(value, float) else str(value)

@@ -1,0 +1,117 @@
+"""Recipes: what another bench needs of one, what is still missing, and the recipe as a file."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.views.decorators.http import require_http_methods, require_safe
+
+from slake import __version__
+from slake.actions.details import SUBJECTS, details_of, lots_of, missing_fields, note_detail, recipe_rows
+from slake.actions.mixing import begin_from_recipe
+from slake.campaign.passport import passport
+from slake.records.models import Recipe
+
+from ..asking import attempt, show
+from ..forms import Asking, number, pick, words
+
+COLUMNS = ["of", "field", "value", "unit", "basis"]
+FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+
+
+class SizeForm(Asking):
+    dry_g = number("Dry solids", "g", open_word="300")
+    paste_g = number("or wet paste", "g", open_word="")
+    cartridges = number("or cartridges", open_word="")
+    cartridge_ml = number("of how much each", "mL", open_word="as the machine says")
+
+
+@require_http_methods(["GET", "POST"])
+def recipe(request: HttpRequest, recipe_id: int) -> HttpResponse:
+    """One recipe, its batches, what is missing; or mix it again."""
+    one = get_object_or_404(Recipe.objects.select_related("parent"), pk=recipe_id)
+    form = SizeForm(request.POST or None)
+    begun = attempt(request, form, lambda entry: begin_from_recipe(entry, recipe_id, form.typed))
+    if begun is not None:
+        return redirect("batch", begun.number)
+    return show(
+        request,
+        "pages/recipes/one.html",
+        form,
+        recipe=one,
+        batches=one.batches.order_by("number"),
+        missing=_missing(one),
+        details=details_of("recipe", one.pk).values(),
+    )
+
+
+def _missing(one: Recipe) -> list[dict[str, object]]:
+    """Missing fields with the row each belongs to, so that a page can lead to it."""
+    last = one.batches.last()
+    ids = {("recipe", "recipe"): one.pk} | {("lot", lot.name): lot.pk for lot in lots_of(one)}
+    if last is not None:
+        ids[("batch", str(last))] = last.pk
+        if last.machine is not None:
+            ids[("machine", last.machine.name)] = last.machine.pk
+    return [{"of": of, "field": field, "id": ids.get((field.subject, of))} for of, field in missing_fields(one)]
+
+
+@require_safe
+def recipe_csv(request: HttpRequest, recipe_id: int) -> HttpResponse:
+    """The recipe as rows; text that a spreadsheet would run as a formula is disarmed."""
+    one = get_object_or_404(Recipe, pk=recipe_id)
+    text = io.StringIO()
+    writer = csv.DictWriter(text, COLUMNS)
+    writer.writeheader()
+    writer.writerows({key: disarmed(cell) for key, cell in row.items()} for row in recipe_rows(one))
+    return _file(text.getvalue(), "text/csv; charset=utf-8", f"recipe-{one.pk}.csv")
+
+
+def disarmed(cell: object) -> object:
+    """Text beginning like a formula gets a quote before it; numbers stay numbers."""
+    return f"'{cell}" if isinstance(cell, str) and cell.startswith(FORMULA_STARTS) else cell
+
+
+@require_safe
+def recipe_json(request: HttpRequest, recipe_id: int) -> HttpResponse:
+    one = get_object_or_404(Recipe, pk=recipe_id)
+    held = {"made_by": f"slake {__version__}", "ranges": "80 %", "recipe": one.name, "rows": recipe_rows(one)}
+    text = json.dumps(held, ensure_ascii=False, indent=1, allow_nan=False)
+    return _file(text, "application/json; charset=utf-8", f"recipe-{one.pk}.json")
+
+
+def _file(text: str, kind: str, name: str) -> HttpResponse:
+    return HttpResponse(text, content_type=kind, headers={"Content-Disposition": f'attachment; filename="{name}"'})
+
+
+class DetailForm(Asking):
+    field = pick("Field", [])
+    text = words("What is known")
+
+
+@require_http_methods(["GET", "POST"])
+def details(request: HttpRequest, subject: str, subject_id: int) -> HttpResponse:
+    """Fill in one further field of a recipe, lot, batch or machine."""
+    if subject not in SUBJECTS:
+        raise Http404("nothing of that kind has details")
+    thing = get_object_or_404(SUBJECTS[subject], pk=subject_id)
+    fields = {name: field for (of, name), field in passport().items() if of == subject and not field.held}
+    form = DetailForm(request.POST or None, initial={"field": request.GET.get("field", "")[:80]})
+    form.fields["field"].widget.choices = [(name, _asked(field)) for name, field in fields.items()]
+    noted = attempt(
+        request,
+        form,
+        lambda entry: note_detail(entry, subject, subject_id, form.typed["field"], form.typed["text"]),
+    )
+    if noted is not None:
+        return redirect("details", subject, subject_id)
+    known = [(fields[name], detail) for name, detail in details_of(subject, subject_id).items() if name in fields]
+    return show(request, "pages/recipes/details.html", form, thing=thing, subject=subject, known=known)
+
+
+def _asked(field: object) -> str:
+    return f"{field.words} ({field.unit})" if field.unit else field.words  # type: ignore[attr-defined]
