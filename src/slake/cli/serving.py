@@ -62,6 +62,12 @@ def _ready():
 
 def _show_next() -> None:
     """The sample workshop's next batch, with its chance and reason."""
+    from datetime import UTC, datetime
+
+    from slake.server.greeting import next_of_sample
+
+    for line in next_of_sample(datetime.now(UTC)):
+        _say(line)
 
 
 def _announce(url: str, code: str) -> None:

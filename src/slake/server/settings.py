@@ -98,6 +98,7 @@ X_FRAME_OPTIONS = "DENY"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2 * 2**20
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
 DATA_UPLOAD_MAX_NUMBER_FILES = 5
+FILE_UPLOAD_PERMISSIONS = 0o600
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 2**20
 LONGEST_REQUEST_BYTES = 8 * 2**20
 """Fields and files of one request together; waitress refuses at twice this before a page is asked."""
