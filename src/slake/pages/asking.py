@@ -38,7 +38,7 @@ def remember_person(request: HttpRequest, number: int | None, name: str = "") ->
         request.session[person_key()] = [number, name]
 
 
-def entry_of(request: HttpRequest, at: datetime | None = None) -> Entry:
+def entry_of(request: HttpRequest, *, at: datetime | None = None) -> Entry:
     """This request as an entry: when (now unless said), and the person picked on this device.
 
     Its id is that of the form and of what was typed in it: sent twice as it is, it happens once; gone back to,

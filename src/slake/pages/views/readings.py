@@ -42,7 +42,7 @@ def _read(request: HttpRequest, test: BenchTest, thing: Lot | Batch) -> HttpResp
     about = ("lot" if isinstance(thing, Lot) else "batch", thing.pk)
 
     def keep(_entry: object) -> Reading:
-        entry = entry_of(request, form.taken_at)
+        entry = entry_of(request, at=form.taken_at)
         return log_reading(entry, test.id, about, form.fields_typed, rows.typed if rows else ())
 
     kept = attempt(request, form, keep, rows)
