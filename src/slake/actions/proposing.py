@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from django.db import transaction
@@ -16,9 +17,8 @@ from slake.records.models import Batch, Lot, ProposalGiven
 from slake.records.values import ingredient_of, moisture_of
 from slake.records.which import current_bench
 
-from .campaign import Campaign, last_outcome, tell
+from .campaign import Campaign, tell
 from .entry import Entry
-from .sizes import mixed_recipe
 
 SEED = 1
 CONE = "cone_depth_mm"
@@ -39,9 +39,10 @@ def propose_next(entry: Entry) -> ProposalGiven:
         )
 
 
-def standing_proposal() -> ProposalGiven | None:
+def standing_proposal(told: Campaign | None = None) -> ProposalGiven | None:
     """The proposal that still answers today's evidence, if it was already worked out."""
-    return ProposalGiven.objects.filter(seen=tell().seen, version=__version__).last()
+    told = told or tell()
+    return ProposalGiven.objects.filter(seen=told.seen, version=__version__).last()
 
 
 def _answer(told: Campaign, given: Proposal) -> dict[str, object]:
@@ -53,7 +54,7 @@ def _answer(told: Campaign, given: Proposal) -> dict[str, object]:
         "fractions": fractions,
         "parts": dict(recipe.parts),
         "water_per_dry": recipe.water_per_dry,
-        "thickener_per_100_water": thickener(recipe),
+        "thickener_per_100_water": thickener(recipe, told.lots_now),
         "predictions": {name: _three(value) for name, value in given.predictions.items()},
         "windows": {line.name: [line.low, line.high] for line in told.book.brief.lines},
         "line_words": {line.name: line.words for line in told.book.brief.lines},
@@ -84,26 +85,30 @@ class Tried:
     lines: tuple[tuple[str, bool | None, str], ...]
 
 
-def tried() -> list[Tried]:
+def tried(told: Campaign | None = None) -> list[Tried]:
     """Every batch with an outcome or a reading, in the order mixed."""
-    told = tell()
-    return [_tried(told.book, number, batch) for number, batch in enumerate(told.batches)]
+    told = told or tell()
+    lots = list(Lot.objects.all())
+    moisture = {lot.name: moisture_of(lot).value.mid for lot in lots}
+    return [_tried(told.book, number, batch, lots, moisture) for number, batch in enumerate(told.batches)]
 
 
-def _tried(book: Notebook, number: int, batch: Batch) -> Tried:
-    recipe, outcome = mixed_recipe(batch), last_outcome(batch)
+def _tried(book: Notebook, number: int, batch: Batch, lots: list[Lot], moisture: Mapping[str, float]) -> Tried:
+    mixed = book.batches[number]
+    fractions = {key: part for key, part in zip(book.keys, mixed.fractions, strict=True) if part > 0 or key == WATER}
+    recipe = recipe_from_paste(fractions, {key: moisture[key] for key in fractions if key != WATER})
     return Tried(
         batch=batch,
         water_per_dry=recipe.water_per_dry,
-        thickener_per_100_water=thickener(recipe),
-        outcome=outcome.words if outcome else "",
+        thickener_per_100_water=thickener(recipe, lots),
+        outcome=mixed.mixed.outcome.text,
         lines=tuple((v.line, v.held, v.why) for v in book.explain(number)),
     )
 
 
-def thickener(recipe: Recipe) -> float:
+def thickener(recipe: Recipe, lots: Sequence[Lot]) -> float:
     """Thickeners, g per 100 g of all the water in the paste, on dry mass; binders are not counted."""
-    lots = {lot.name: ingredient_of(lot) for lot in Lot.objects.filter(name__in=list(recipe.parts))}
-    facts = facts_of(lots.values())
-    by_name = {name: facts[item.key] for name, item in lots.items()}
+    named = {lot.name: ingredient_of(lot) for lot in lots if lot.name in recipe.parts}
+    facts = facts_of(named.values())
+    by_name = {name: facts[item.key] for name, item in named.items()}
     return composition(recipe, by_name).thickener_per_100_water

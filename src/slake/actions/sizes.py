@@ -91,7 +91,7 @@ def recipe_of(batch: Batch) -> Recipe:
 def weighed_kg(batch: Batch) -> dict[str, float]:
     """What is in the bowl by key, struck lines left out; an amount nobody weighed yet is not in it."""
     sums: dict[str, float] = {}
-    for row in batch.weighings.filter(strike__isnull=True).select_related("lot", "amount"):
+    for row in batch.weighings.filter(strike__isnull=True).select_related("lot", "amount__lot"):
         key = key_of(row.amount) if row.amount else (row.lot.name if row.lot else WATER)
         sums[key] = sums.get(key, 0.0) + to_si(row.grams, "g")
     return sums

@@ -1,0 +1,104 @@
+"""The next batch: chance and reason, predictions against the windows, grams in order, and "mix this"."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import render
+from django.urls import reverse
+from django.views.decorators.http import require_http_methods, require_POST
+
+from slake.actions.mixing import begin_batch, next_number, weigh_out
+from slake.actions.proposing import propose_next, standing_proposal
+from slake.ground.problems import NotEnoughEvidence, Problem
+from slake.records.models import Batch, Lot, Machine, ProposalGiven
+
+from ..asking import entry_of, show
+from ..forms import Asking, number
+from . import words
+from .cautions import cautions_for
+
+USUAL_DRY_G = "300"
+
+
+class SizeForm(Asking):
+    """How much to mix: dry grams, or cartridges to fill."""
+
+    dry_g = number("dry solids", "g", hint="together, before water", open_word=USUAL_DRY_G)
+    cartridges = number("or cartridges to fill", hint="purge, residue and bowl loss are added", open_word="")
+    cartridge_ml = number("one cartridge holds", "mL", open_word="")
+
+
+@require_http_methods(["GET", "POST", "HEAD"])
+def next_batch(request: HttpRequest) -> HttpResponse:
+    """The proposal as it stands; where it has to be worked out first, a page that asks for that and waits."""
+    try:
+        given = standing_proposal()
+    except NotEnoughEvidence as problem:
+        return render(request, "next/not_yet.html", {"sentence": str(problem)})
+    if given is None:
+        return render(request, "next/working.html", {"entry": Asking()["entry"], "next_number": next_number()})
+    if request.method == "POST":
+        return _mix_or_look(request, given)
+    machine = Machine.objects.last()
+    volume = f"{machine.cartridge_ml:g}" if machine and machine.cartridge_ml else ""
+    return _page(request, given, SizeForm(initial={"dry_g": USUAL_DRY_G, "cartridge_ml": volume}), {})
+
+
+@require_POST
+def work_out(request: HttpRequest) -> HttpResponse:
+    """Work the next batch out from everything this bench knows; the same evidence is not worked out twice."""
+    try:
+        propose_next(entry_of(request))
+    except Problem as problem:
+        return render(request, "next/not_yet.html", {"sentence": str(problem)}, status=422)
+    return HttpResponseRedirect(reverse("next"))
+
+
+def _mix_or_look(request: HttpRequest, given: ProposalGiven) -> HttpResponse:
+    form = SizeForm(request.POST)
+    if not form.is_valid() or "look" in request.POST:
+        return _page(request, given, form, form.typed if form.is_valid() else {})
+    if request.POST.get("proposal") != str(given.pk):
+        form.refuse(Problem("something new was read since this page was opened: look at the batch as it is now"))
+        return _page(request, given, form, form.typed)
+    try:
+        batch = begin_batch(entry_of(request), given.pk, form.typed)
+    except Problem as problem:
+        form.refuse(problem)
+        return _page(request, given, form, {})
+    return HttpResponseRedirect(f"{reverse('home')}batches/{batch.number}/bench/")
+
+
+def _page(request: HttpRequest, given: ProposalGiven, form: SizeForm, size: Mapping[str, str]) -> HttpResponse:
+    plan = None
+    try:
+        plan = weigh_out(given, size)
+    except Problem as problem:
+        if form.is_bound:
+            form.refuse(problem)
+        else:
+            form = SizeForm({"dry_g": ""})
+            form.is_valid()
+            form.refuse(problem)
+    predictions = words.prediction_rows(given.answer)
+    lots = list(Lot.objects.filter(name__in=given.answer["parts"]))
+    context = {
+        "given": given,
+        "answer": given.answer,
+        "next_number": next_number(),
+        "chance": words.chance_words(given.answer),
+        "least_known": words.least_known_words(given.answer),
+        "reasons": words.reasons_of(given.answer),
+        "predictions": predictions,
+        "cone": words.cone_of(predictions),
+        "phase_words": words.phase_words(given.answer),
+        "parts_words": words.parts_words(given.answer),
+        "plan": plan,
+        "amounts": words.amounts_of(plan) if plan else [],
+        "paste_words": words.paste_words(plan) if plan else "",
+        "cautions": cautions_for(lots),
+        "open_batches": Batch.objects.filter(proposal=given),
+    }
+    return show(request, "next/next.html", form, **context)
