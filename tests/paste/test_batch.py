@@ -102,7 +102,9 @@ def test_too_little_for_the_scale_is_a_sentence() -> None:
 
 
 def test_a_coarse_scale_is_noted() -> None:
-    assert any("guar" in note for note in plan_batch(RECIPE, lots(resolution_kg=1e-3), 0.1).notes)
+    (alginate, guar) = plan_batch(RECIPE, lots(resolution_kg=1e-3), 0.1).notes
+    assert guar.startswith("guar: 3 g on a scale of 1 g steps may be off by 17 %")
+    assert alginate.startswith("alginate: 3 g")
     assert plan_batch(RECIPE, lots(), 0.3).notes == ()
 
 

@@ -67,6 +67,17 @@ def test_dry_powder_is_refused_however_hot(solids: float, dry: bool) -> None:
     assert found.refused and not found.meets and "dry powder" in found.text
 
 
+@pytest.mark.parametrize(("solids", "refused"), [(0.69, False), (0.71, True)])
+def test_seven_tenths_solids_count_as_dry(solids: float, refused: bool) -> None:
+    """Cautious practice, no source."""
+    assert heat_verdict([step(75, 10_000)], solids, False).refused is refused
+
+
+@pytest.mark.parametrize("celsius", [50.0, 100.0])
+def test_the_ends_of_the_rule_belong_to_it(celsius: float) -> None:
+    assert wet(step(celsius, 400 * 60)).meets
+
+
 def test_stretches_apart_are_not_added_up() -> None:
     assert not wet(step(70, 20), step(40, 5), step(70, 20)).meets
     assert wet(step(70, 20), step(72, 20)).meets

@@ -6,13 +6,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from slake.ground.evidence import Range
 from slake.ground.problems import DoesNotFit, OutsideRange, Problem
+from slake.paste.ingredients import HowKnown, Known
 from slake.paste.lot import (
+    after_one_weighing,
+    dried_moisture,
     moisture_dry_basis,
     moisture_from_dry_basis,
     moisture_wet_basis,
     oven_moisture,
     prints_from_lot,
+    stated_moisture,
 )
 
 
@@ -78,3 +83,25 @@ def test_no_weighing_is_a_sentence() -> None:
 def test_moisture_outside_its_limits_is_refused(bad: float) -> None:
     with pytest.raises(OutsideRange):
         moisture_dry_basis(bad)
+
+
+def test_a_stated_moisture_is_taken_at_its_word_give_or_take_half_a_point() -> None:
+    found = stated_moisture(0.06)
+    assert found.how is HowKnown.MEASURED and found.value.mid == 0.06
+    assert found.value.high - found.value.mid == pytest.approx(0.0064, abs=5e-5)
+    assert stated_moisture(0.0).value.low == 0.0 and stated_moisture(0.989).value.high == 0.99
+
+
+def test_a_lot_said_to_be_dried_takes_the_storing_range_where_the_waste_is_wet() -> None:
+    wet = Known(value=Range(low=0.6, mid=0.7, high=0.8), how=HowKnown.PRACTICE)
+    dry = Known(value=Range(low=0.01, mid=0.02, high=0.05), how=HowKnown.PRACTICE)
+    assert dried_moisture(wet).value.high == 0.10
+    assert dried_moisture(dry) is dry
+
+
+@pytest.mark.parametrize("mid", [0.0, 0.3, 0.989])
+def test_one_weighing_leaves_less_open_and_stays_a_moisture(mid: float) -> None:
+    thought = Known(value=Range(low=0.0, mid=mid, high=0.99), how=HowKnown.TYPICAL)
+    then = after_one_weighing(thought)
+    assert 0 <= then.low <= then.mid == mid <= then.high <= 0.99
+    assert then.high - then.low <= 2 * 0.0039

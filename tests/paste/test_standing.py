@@ -44,6 +44,13 @@ def test_layers_there_and_back(layers: float, layer_height: float) -> None:
     assert standing.layers_from_height(height, layer_height) == pytest.approx(layers)
 
 
+def test_no_height_is_no_layers_and_less_is_refused() -> None:
+    assert standing.layers_from_height(0.0, 1e-3) == 0
+    for bad in (-1e-6, float("nan"), float("inf")):
+        with pytest.raises(OutsideRange):
+            standing.layers_from_height(bad, 1e-3)
+
+
 @pytest.mark.parametrize("bad", [0.0, -1.0, float("nan"), float("inf")])
 def test_bad_numbers_are_refused(bad: float) -> None:
     for call in (
