@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from . import keeping, reading, serving
+from . import keeping, proposing, reading, serving
 
 app = typer.Typer(
     name="slake",
@@ -22,6 +22,7 @@ app.command("restore")(keeping.restore)
 app.command("where")(keeping.where)
 app.command("tests")(reading.tests)
 app.command("read")(reading.read)
+app.command("next")(proposing.next_batch)
 
 
 @app.callback(invoke_without_command=True)

@@ -33,5 +33,4 @@ def said(answer: Mapping[str, Any]) -> Iterator[str]:
             yield f"  {grams:7.1f} g  {name}"
     low, mid, high = (round(100 * part) for part in answer["chance"])
     yield f"  chance that all lines of the brief hold: {mid} % (80 % range {low} to {high} %)"
-    for reason in answer["why"]:
-        yield f"  {reason}"
+    yield from (f"  {reason}" for reason in answer["why"] if not reason.startswith("Chance that all"))
