@@ -128,6 +128,27 @@ def test_a_number_alone_is_the_reading_taken_with_the_typical_instrument(test: B
         assert test.rows is not None and set(row) == {column.name for column in test.rows.columns}
 
 
+OTHER_INSTRUMENT = {
+    "fall_cone": {"cone_mass_g": "80", "cone_angle": "60"},
+    "slump": {"cylinder_height_mm": "80"},
+    "layers_stood": {"layer_height_mm": "0.7"},
+    "spring_back": {"column_mm": "30"},
+    "paste_density": {"volume_ml": "12"},
+    "oven_moisture": {"oven_c": "60"},
+}
+
+
+@each
+def test_with_another_instrument_named_it_still_comes_back(test: BenchTest):
+    typed, rows = GOOD[test.id]
+    raw = test.read({**typed, **OTHER_INSTRUMENT.get(test.id, {})}, rows)
+    context = Context(density_kg_m3=1320, layer_height_m=2e-3, instrument={**raw.numbers, **raw.words})
+    evidence = test.inverse(raw, context)
+    assert evidence.low is not None and evidence.high is not None
+    middle = (evidence.low + evidence.high) / 2
+    assert test.forward(middle, context) == pytest.approx(test.headline(raw).value, rel=1e-9)
+
+
 @each
 def test_the_reading_runs_one_way_with_the_property(test: BenchTest):
     """No two properties share a reading inside the usual span, or a search over the property would be lost."""

@@ -47,3 +47,12 @@ def test_half_a_layer_is_no_count(layers: str):
         evidence(layers)
     with pytest.raises(NotANumber, match="whole number"):
         TEST.quick(8.5)
+
+
+def test_the_layer_height_asked_for_is_the_one_of_the_context():
+    """20 layers of 1.2 mm are 24 mm, 12 layers of 2 mm; laid at 1.2 mm again they are 20."""
+    tall = Context(layer_height_m=2e-3, instrument={"layer_height_mm": 1.2e-3})
+    found = TEST.inverse(TEST.read({"layers_stood": "20", "how": "leaned"}), tall)
+    assert found.low == pytest.approx(12)
+    assert TEST.forward(found.low, tall) == pytest.approx(20)
+    assert TEST.forward(found.low, Context(layer_height_m=2e-3)) == pytest.approx(12)

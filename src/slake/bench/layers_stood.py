@@ -71,8 +71,9 @@ def inverse(raw: Raw, context: Context) -> Evidence:
 
 
 def forward(layers: float, context: Context) -> float:
-    """The layers counted are the property itself, at the layer height of the context."""
-    return max(layers, 0.0)
+    """Layers expected of the layer height named in context.instrument, else of the one asked for."""
+    laid_m = float(context.instrument.get(LAYER.name, context.layer_height_m))
+    return max(layers, 0.0) * context.layer_height_m / laid_m
 
 
 def quick(layers: float) -> Raw:
