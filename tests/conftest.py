@@ -34,6 +34,13 @@ BROWSER_ARGS = [
 LOOPBACK = {"127.0.0.1", "localhost", MADE_UP_HOST}
 
 
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Whatever drives a browser is marked so, without anybody having to remember it."""
+    for item in items:
+        if "browser" in getattr(item, "fixturenames", ()):
+            item.add_marker(pytest.mark.browser)
+
+
 @pytest.fixture
 def databases(request: pytest.FixtureRequest) -> None:
     """Both benches, empty, each test rolled back: `default` and `sample`."""

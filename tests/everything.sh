@@ -39,6 +39,6 @@ echo "== pytest"
 code=0
 promises=()
 [ ${#chosen[@]} -gt 0 ] || [ $# -gt 0 ] || promises=(-p tests.promises_kept)
-PYTHONPATH=. "$dev/bin/pytest" -n 2 ${promises[@]+"${promises[@]}"} ${chosen[@]+"${chosen[@]}"} "$@" || code=$?
+PYTHONPATH=. "$dev/bin/pytest" -n 2 --dist loadfile ${promises[@]+"${promises[@]}"} ${chosen[@]+"${chosen[@]}"} "$@" || code=$?
 say_loudly
 exit "$code"

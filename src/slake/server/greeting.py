@@ -8,6 +8,7 @@ from typing import Any
 
 from slake.actions.entry import Entry
 from slake.actions.proposing import propose_next
+from slake.ground.problems import Problem
 from slake.records import which
 
 from .home import SAMPLE
@@ -19,7 +20,10 @@ LEAST_SHOWN_G = 0.05
 def next_of_sample(now: datetime) -> list[str]:
     """Work the next batch out as a page would, and say it in lines of text."""
     with which.using(SAMPLE):
-        given = propose_next(Entry(id=f"start {now.isoformat()}", at=now))
+        try:
+            given = propose_next(Entry(id=f"start {now.isoformat()}", at=now))
+        except Problem as problem:
+            return [f"The sample workshop has no next batch: {problem}"]
     return list(said(given.answer))
 
 
