@@ -109,7 +109,7 @@ TEST = BenchTest(
     scatter_absolute=READING_MM,
     scatter_share=0.0,
     validity="Depths of 7 to 20 mm in a smooth paste without holes. Comparisons with one cone are good to about "
-    "10 %; pascals only to about 40 %, because published cone factors differ that much.",
+    "10 %; pascals only to a factor of about 1.6, because published cone factors differ that much.",
     sources=("hansbo1957", "iso17892_6", "cone2019", "practice"),
     cautions=("The tip is sharp: keep fingers out from under it.",),
     minutes=2.0,

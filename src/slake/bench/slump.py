@@ -170,7 +170,7 @@ TEST = BenchTest(
     quick=quick,
     scatter_absolute=1.0,
     scatter_share=0.0,
-    validity="Soft pastes. A 50 mm cylinder of shell paste shows nothing above about 300 Pa (350 Pa the way the cone "
+    validity="Soft pastes. A 50 mm cylinder of shell paste shows nothing above about 300 Pa (340 Pa the way the cone "
     "counts), a lighter paste less; a flat cake belongs to the spread. The concrete cone holds from 50 to 250 mm.",
     sources=("pashias1996", "roussel2006", "practice"),
     cautions=("Wear gloves with pastes of food waste.",),
