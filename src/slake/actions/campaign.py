@@ -49,6 +49,7 @@ def tell() -> Campaign:
         brief=dict(windows_of(Brief.objects.last())) or None,
         bounds={lot.name: (0.0, 0.0) for lot in told if lot not in now} or None,
         machine=machine,
+        instruments=instruments(batches),
     )
     kept = []
     for batch in batches:
@@ -60,6 +61,18 @@ def tell() -> Campaign:
         inputs.append([batch.number, line["fractions"], line["outcome"], line["readings"], str(line["more"])])
     seen = hashlib.sha256(json.dumps(inputs, sort_keys=True, default=str).encode()).hexdigest()
     return Campaign(book=book, batches=tuple(kept), lots_now=tuple(now), seen=seen)
+
+
+def instruments(batches: tuple[Batch, ...]) -> dict[str, dict[str, str]]:
+    """What each reading was last taken with, as typed: the cone's mass and angle, the mould."""
+    found: dict[str, dict[str, str]] = {}
+    for batch in batches:
+        for row in standing_readings(batch):
+            test = test_of(row)
+            fields = row.typed.get("fields", {})
+            own = {item.name for item in test.inputs} - {test.notebook_name, "how", "ended"}
+            found[test.notebook_name] = {name: text for name, text in fields.items() if name in own and text}
+    return found
 
 
 def _inputs(told: list[Lot], now: list[Lot], machine: CampaignMachine | None) -> list[object]:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from slake.bench.declaration import About
+from slake.bench.declaration import About, BenchTest
 from slake.bench.shelf import test_named
 from slake.campaign.outcomes import read_outcome
 from slake.ground.problems import Problem
 from slake.records.checks import LONGEST_NAME
 from slake.records.models import Batch, Lot, Outcome, Reading, Strike, Weighing
+from slake.records.values import raw_of_typed
 
 from .entry import Entry, recorded, short_text
 
@@ -43,13 +44,20 @@ def new_reading(entry: Entry, test_id: str, about: tuple[str, int], fields: Type
     if len(str(fields)) + len(str(rows)) > MOST_TYPED:
         raise Problem(f"what was typed is longer than {MOST_TYPED} characters: a reading is a few numbers")
     thing = THINGS[kind].objects.get(pk=thing_id)
-    raw = test.read(fields, rows)
-    headline = test.headline(raw)
+    typed = {"fields": dict(fields), "rows": [dict(r) for r in rows], "units": _units(test)}
+    return write_reading(entry, test, thing, typed, _age_s(thing, entry) if isinstance(thing, Batch) else None)
+
+
+def write_reading(
+    entry: Entry, test: BenchTest, thing: Batch | Lot, typed: Mapping[str, object], age_s: float | None
+) -> Reading:
+    """Checked through the declaration, then kept as typed with its headline beside it."""
+    headline = test.headline(raw_of_typed(test, typed))
     return Reading.objects.create(
         test=test.id,
         test_version=test.version,
-        typed={"fields": dict(fields), "rows": [dict(r) for r in rows], "units": _units(test)},
-        age_s=_age_s(thing, entry) if isinstance(thing, Batch) else None,
+        typed=dict(typed),
+        age_s=age_s,
         at=entry.at,
         person_id=entry.person,
         entry=entry.id,
@@ -57,7 +65,7 @@ def new_reading(entry: Entry, test_id: str, about: tuple[str, int], fields: Type
         headline_value=headline.value,
         headline_unit=headline.unit,
         headline_words=headline.words[:LONGEST_NAME],
-        **{kind: thing},
+        **{"batch" if isinstance(thing, Batch) else "lot": thing},
     )
 
 

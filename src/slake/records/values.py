@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Any
 
 from slake.bench.declaration import BenchTest, Context, Raw
 from slake.bench.shelf import test_named
@@ -22,7 +23,14 @@ def ingredient_of(lot: Lot) -> Ingredient:
 
 def raw_of(reading: Reading) -> Raw:
     """The reading read again from what was typed, through today's declaration."""
-    return test_of(reading).read(reading.typed.get("fields", {}), reading.typed.get("rows", []))
+    return raw_of_typed(test_of(reading), reading.typed)
+
+
+def raw_of_typed(test: BenchTest, typed: Mapping[str, Any]) -> Raw:
+    """What was typed, read through the declaration; a notebook line may carry the headline number alone."""
+    if "alone" in typed:
+        return test.quick(float(typed["alone"]))
+    return test.read(typed.get("fields", {}), typed.get("rows", []))
 
 
 def test_of(reading: Reading) -> BenchTest:
