@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import math
 from datetime import datetime
 
 from django import template
@@ -47,18 +48,22 @@ def grams(number: float | None) -> str:
 
 
 @register.filter
+def per_100(part: float) -> str:
+    """A part of the dry mass as grams in 100 g of it."""
+    return plain(from_si(part, "%"))
+
+
+@register.filter
 def share(fraction: float) -> str:
     return f"{plain(from_si(fraction, '%'))} %"
 
 
 @register.filter
 def range_in(value: Range | None, unit: str = "") -> str:
-    """An SI range in a bench unit: middle (low to high) unit."""
+    """An SI range in a bench unit: middle unit (low to high), with no more digits than the range bears."""
     if value is None:
         return "no range"
-    low, mid, high = (plain(from_si(part, unit)) for part in (value.low, value.mid, value.high))
-    tail = f" {unit}" if unit else ""
-    return f"{mid}{tail} ({low} to {high})" if low != high else f"{mid}{tail}"
+    return range_plain([from_si(part, unit) for part in (value.low, value.mid, value.high)], unit)
 
 
 @register.filter
@@ -66,10 +71,18 @@ def range_plain(value: object, unit: str = "") -> str:
     """A range (or low, mid, high) already in its bench unit."""
     if value is None:
         return "no range"
-    parts = (value.low, value.mid, value.high) if isinstance(value, Range) else tuple(value)  # type: ignore[arg-type]
-    low, mid, high = (plain(part) for part in parts)
+    low, mid, high = (value.low, value.mid, value.high) if isinstance(value, Range) else value  # type: ignore[misc]
     tail = f" {unit}" if unit else ""
-    return f"{mid}{tail} ({low} to {high})"
+    if low == high:
+        return f"{plain(mid)}{tail}"
+    digits = decimals_for(high - low)
+    return f"{mid:.{digits}f}{tail} ({low:.{digits}f} to {high:.{digits}f})"
+
+
+def decimals_for(width: float) -> int:
+    """Decimals such that the width of a range shows one or two figures."""
+    power = math.floor(math.log10(width))
+    return min(max(1 - power if width / 10**power < 6 else -power, 0), 6)
 
 
 @register.filter

@@ -60,7 +60,7 @@ def _listed(batch: Batch, one: Tried | None) -> Listed:
 
 
 class OutcomeForm(Asking):
-    words = words("How it ended", hint=f"Such as {UNDERSTOOD}; several at once are fine.", rows=2)
+    words = words("Say it in words", hint=f"Such as {UNDERSTOOD}; several at once are fine.", rows=2)
 
 
 @require_http_methods(["GET", "POST"])

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import tomllib
+from functools import cache
+from importlib.resources import files
+
 from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
@@ -31,12 +35,23 @@ def test_help(request: HttpRequest, test_id: str) -> HttpResponse:
         request,
         "pages/tests/help.html",
         test=test,
+        property=_property(test.informs),
         numbers=[item for item in asked if not isinstance(item, Choice)],
         choices=[item for item in asked if isinstance(item, Choice)],
         sources=_sources(test.sources),
         lots=Lot.objects.order_by("name") if test.about.value == "lot" else [],
         batches=Batch.objects.order_by("-number")[:12] if test.about.value != "lot" else [],
     )
+
+
+def _property(informs: str) -> str:
+    """What a property is, in words, where names.toml says it."""
+    return str(_names().get(informs, {}).get("meaning", informs.replace("_", " ")))
+
+
+@cache
+def _names() -> dict[str, dict[str, str]]:
+    return tomllib.loads(files("slake.ground").joinpath("names.toml").read_text(encoding="utf-8"))
 
 
 def _sources(keys: tuple[str, ...] | None = None) -> list[dict[str, object]]:
