@@ -6,6 +6,7 @@ import socket
 from threading import Event, Thread
 
 from django.conf import settings
+from threadpoolctl import threadpool_limits
 from waitress.server import create_server
 
 from .home import Home
@@ -17,7 +18,10 @@ TIMER_S = 600.0
 
 
 def serve(listener: socket.socket, home: Home) -> None:
-    """Serve until interrupted; a timer makes the daily copies meanwhile."""
+    """Serve until interrupted; a timer makes the daily copies meanwhile.
+
+    Linear algebra gets one thread: the matrices are small, and threads of several requests only wait for each other.
+    """
     server = create_server(
         application,
         sockets=[listener],
@@ -30,7 +34,8 @@ def serve(listener: socket.socket, home: Home) -> None:
     stopping = Event()
     Thread(target=_timer, args=(stopping, home), daemon=True, name="daily copies").start()
     try:
-        server.run()
+        with threadpool_limits(limits=1):
+            server.run()
     finally:
         stopping.set()
         server.close()
