@@ -79,7 +79,7 @@ def test_a_second_start_changes_nothing_and_says_nothing(brought_up: tuple[Home,
 
 
 def test_an_interrupted_telling_is_told_anew(tmp_path: Path):
-    stop = "start.demo.load = lambda now: (_ for _ in ()).throw(KeyboardInterrupt)"
+    stop = "start.telling.load = lambda now: (_ for _ in ()).throw(KeyboardInterrupt)"
     assert prepared(tmp_path, stop, BRING_UP).returncode != 0
     home = Home(folder=tmp_path)
     assert mark_of(home.database(SAMPLE)) == 0

@@ -13,7 +13,7 @@ from django.contrib.staticfiles.finders import get_finders
 from django.core.management import call_command
 from django.db import connections
 
-from slake import demo
+from slake.demo import telling
 from slake.records import which
 
 from .backups import back_up, back_up_daily
@@ -35,7 +35,7 @@ def bring_up(home: Home, now: datetime, say: Say) -> None:
         if applied_migrations(home.database(alias)) != known_migrations():
             with in_use_by_nobody(home):
                 _migrate(home, alias, now, say)
-    if hasattr(demo, "load") and mark_of(home.database(SAMPLE)) != MARKS[SAMPLE]:
+    if mark_of(home.database(SAMPLE)) != MARKS[SAMPLE]:
         with in_use_by_nobody(home):
             load_sample(home, now, say)
     collect_static(home)
@@ -63,7 +63,7 @@ def load_sample(home: Home, now: datetime, say: Say) -> None:
         Path(f"{home.database(SAMPLE)}{part}").unlink(missing_ok=True)
     call_command("migrate", database=SAMPLE, interactive=False, verbosity=0)
     with which.using(SAMPLE):
-        demo.load(now)
+        telling.load(now)
     set_mark(home.database(SAMPLE), SAMPLE)
 
 
