@@ -145,7 +145,7 @@ def _adds(demand: Array, density: Array, moist: Array, rng: np.random.Generator)
         shrink = np.maximum(shrink, 0.3)
         strong = 0.8 + 1.2 * bind**0.8 / (1 + 0.05 * bind) * np.exp(-0.4 * (lean - 1.3))
         stand = 70 * (tau / 1000) ** 0.8 * np.exp(-0.6 * share)
-        crack = np.clip(0.35 * shrink + 0.8 * (lean - 1.2) - 0.25 * strong + 0.4, 0, 5)
+        crack = np.round(np.clip(0.35 * shrink + 0.8 * (lean - 1.2) - 0.25 * strong + 0.4, 0, 5))
         spring = 0.4 + 3 * share * (1 + 10 * psyllium / water) / (1 + 0.5 * gum)
         force = 0.12 * tau ** (1.05) * np.exp(0.5 * (1 - share))
         return _readings(tau, force, stand, shrink, crack, strong, spring)
@@ -204,7 +204,7 @@ def _with_brief(
     good = np.flatnonzero((found["cone_depth_mm"] > 10) & (found["cone_depth_mm"] < 19) & (found["layers_stood"] > 15))
     centre = int(rng.choice(good)) if len(good) else int(rng.integers(len(rows)))
     names = ["cone_depth_mm", "layers_stood", "crack_grade", "shrinkage_percent"]
-    names += list(rng.choice(["ram_force_n", "strength_mpa", "springback_percent"], size=2, replace=False))
+    names += [str(n) for n in rng.choice(["ram_force_n", "strength_mpa", "springback_percent"], size=2, replace=False)]
     wide = 0.5
     made = Toy(lots=lots, low=box[0], high=box[1], truth=truth, brief={}, share=1.0)
     for _ in range(40):
@@ -234,7 +234,8 @@ def mixed(made: Toy, row: Array, rng: np.random.Generator) -> tuple[str, dict[st
     cone = float(np.clip(true["cone_depth_mm"] * day**-0.5 + rng.normal(0, 0.4), 1.5, 40))
     readings: dict[str, object] = {"cone_depth_mm": (round(cone, 1), 60)}
     force = true["ram_force_n"] * day * math.exp(rng.normal(0, 0.08))
-    if force > 420:
+    limit = made.brief.get("ram_force_n", (None, None))[1] or 300.0
+    if force > 1.4 * limit:
         return "stalled", readings, False
     readings["ram_force_n"] = round(force, 1)
     readings["springback_percent"] = round(true["springback_percent"] * math.exp(rng.normal(0, 0.15)), 2)

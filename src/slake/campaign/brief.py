@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 
@@ -44,6 +45,14 @@ class Line:
         if self.high is None:
             return f"{self.gauge.words} at least {plain(self.low)}{unit}"
         return f"{self.gauge.words} from {plain(self.low)} to {plain(self.high)}{unit}"
+
+    @property
+    def reading_sd(self) -> float:
+        """sd of one reading near the window, on the latent scale."""
+        ends = [end for end in (self.low, self.high) if end is not None]
+        low, high, soft = self.gauge.latent(sum(ends) / len(ends))
+        wide = high - low if math.isfinite(high - low) else 1.0
+        return math.hypot(soft, wide / math.sqrt(12))
 
     def seen_with(self, gauge: Gauge) -> Line:
         """The same line, read with another gauge of the same name."""

@@ -1,4 +1,4 @@
-"""Which recipe to mix next: the chance that all lines hold, with a look ahead at what the batch teaches."""
+"""Which recipe to mix next: the one with the fewest batches still to be expected until all lines hold."""
 
 from __future__ import annotations
 
@@ -6,36 +6,31 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.special import ndtr
 
-from .belief import Belief, Forecast, forecast
+from .belief import Belief, forecast
 from .candidates import around, spread_out
 from .chances import all_hold, line_chances
 from .layout import Look, table
+from .lookahead import Question, batches_to_expect
 
 Array = NDArray[np.float64]
 SPREAD, LOCAL, ROUNDS, KEPT = 800, 200, 3, 40
+POOL_BEST, POOL_WIDE, TRIED_BEST, TRIED_WIDE = 20, 70, 8, 22
 
 
 @dataclass(frozen=True, kw_only=True)
 class Aim:
-    """What to choose for: looks and windows of the lines, and the box of recipes."""
+    """What to choose for: looks, windows and reading sd of the lines, the box of recipes, and the two looks that say
+    whether a batch gives readings at all (through the nozzle; stiff enough to keep a shape) with their windows.
+    """
 
     looks: list[Look]
     windows: Array
     box: tuple[Array, Array]
-
-
-@dataclass(frozen=True, kw_only=True)
-class Chosen:
-    recipe: Array
-    chance: float
-    pool: Array
-    pool_chances: Array
-
-
-def chances_at(belief: Belief, aim: Aim, rows: Array) -> tuple[Array, Forecast]:
-    view = forecast(belief, table(belief.layout, rows), aim.looks)
-    return all_hold(view.mean, view.cov, aim.windows, 64), view
+    reading_sd: Array
+    printable: list[Look]
+    printable_windows: Array
 
 
 def soft_score(belief: Belief, aim: Aim, rows: Array) -> Array:
@@ -44,15 +39,36 @@ def soft_score(belief: Belief, aim: Aim, rows: Array) -> Array:
     return np.asarray(np.log(np.maximum(line_chances(view, aim.windows), 1e-12)).sum(1))
 
 
-def best_chance(belief: Belief, aim: Aim, rng: np.random.Generator) -> Chosen:
-    """The recipe with the greatest chance among many spread out, then near the best, three times closer."""
-    rows = spread_out(*aim.box, SPREAD, rng)
-    score = soft_score(belief, aim, rows)
+def readable(belief: Belief, aim: Aim, rows: Array) -> Array:
+    """Chance that each recipe passes the nozzle and keeps a shape, so that it can be read at all."""
+    view = forecast(belief, table(belief.layout, rows), aim.printable)
+    sd = np.sqrt(np.diagonal(view.cov, axis1=1, axis2=2))
+    low, high = aim.printable_windows[:, 0], aim.printable_windows[:, 1]
+    return np.asarray((ndtr((high - view.mean) / sd) - ndtr((low - view.mean) / sd)).prod(1))
+
+
+def climbed(belief: Belief, aim: Aim, rng: np.random.Generator) -> tuple[Array, Array]:
+    """Recipes near the best chance (among many spread out, then three times closer), and the spread-out ones."""
+    wide = spread_out(*aim.box, SPREAD, rng)
+    rows, score = wide, soft_score(belief, aim, wide)
     for round_ in range(ROUNDS):
         best = rows[np.argsort(-score)[:KEPT]]
-        near = around(best, aim.box, LOCAL, 0.15 / 2.5**round_, rng)
-        rows = np.concatenate([best, near])
+        rows = np.concatenate([best, around(best, aim.box, LOCAL, 0.15 / 2.5**round_, rng)])
         score = soft_score(belief, aim, rows)
-    chance, _ = chances_at(belief, aim, rows)
-    top = int(np.argmax(chance + 1e-6 * score))
-    return Chosen(recipe=rows[top], chance=float(chance[top]), pool=rows, pool_chances=chance)
+    return rows, wide
+
+
+def next_recipe(belief: Belief, aim: Aim, rng: np.random.Generator) -> Array:
+    """The recipe to mix next. Deterministic for one state of `rng`."""
+    near, wide = climbed(belief, aim, rng)
+    view = forecast(belief, table(belief.layout, near), aim.looks)
+    order = np.argsort(-all_hold(view.mean, view.cov, aim.windows, 64))
+    weight = np.exp(0.4 * np.maximum(soft_score(belief, aim, wide), -40)) * (0.1 + readable(belief, aim, wide))
+    picks = rng.choice(len(wide), size=min(POOL_WIDE, len(wide)), replace=False, p=weight / weight.sum())
+    pool = np.concatenate([near[order[:POOL_BEST]], wide[picks]])
+    tried = np.concatenate([near[order[:TRIED_BEST]], wide[picks[:TRIED_WIDE]]])
+    question = Question(looks=aim.looks, windows=aim.windows, reading_sd=aim.reading_sd)
+    expected = batches_to_expect(
+        belief, question, table(belief.layout, pool), table(belief.layout, tried), readable(belief, aim, tried)
+    )
+    return np.asarray(tried[int(np.argmin(expected))])

@@ -200,7 +200,7 @@ def _grade_gauge() -> Gauge:
         value=lambda z: min(max(z, 0.0), TOP_GRADE),
         low=0,
         high=TOP_GRADE,
-        half_step=0.5,
+        half_step=0.25,
     )
 
 

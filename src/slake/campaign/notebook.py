@@ -19,12 +19,12 @@ from .choose import Aim
 from .explain import Verdict, explained
 from .features import Space
 from .gauges import Gauge, Instrument, finite, fitting, known_names
-from .history import Mixed, Seen
-from .layout import Layout, laid_out, with_parents
+from .history import PUDDLES_BELOW_PA, Mixed, Seen
+from .layout import Layout, Look, laid_out, with_parents
 from .lots import WATER, Lot, all_facts
 from .machine import Machine
 from .outcomes import read_outcome
-from .priors import CHANNELS, LAYERS, YIELD_STRESS
+from .priors import CHANNELS, LAYERS, RAM_FORCE, YIELD_STRESS
 from .proposal import Proposal, propose
 
 SUM_WITHIN = 0.005
@@ -181,8 +181,19 @@ class Notebook:
     def aim(self) -> Aim:
         through = self.machine is not None and self.brief.line("ram_force_n") is None
         lots = self.batches[-1].mixed.lots if self.batches else ()
-        looks, windows = looks_for(self.brief, _machine_name(self.machine), lots, through=through)
-        return Aim(looks=looks, windows=windows, box=self.box)
+        machine = _machine_name(self.machine)
+        looks, windows = looks_for(self.brief, machine, lots, through=through)
+        shape = Look(channel=YIELD_STRESS.name, row=0, batch=-1, machine=machine, lots=lots)
+        push = Look(channel=RAM_FORCE.name, row=0, batch=-1, machine=machine, lots=lots, against_force=True)
+        sds = [line.reading_sd for line in self.brief.lines] + [1.0] * through
+        return Aim(
+            looks=looks,
+            windows=windows,
+            box=self.box,
+            reading_sd=np.array(sds),
+            printable=[push, shape],
+            printable_windows=np.array([(-np.inf, 0.0), (math.log(PUDDLES_BELOW_PA), np.inf)]),
+        )
 
     def propose(self, seed: int = 1) -> Proposal:
         """The next batch. The same batches and seed give the same proposal."""

@@ -13,7 +13,7 @@ from slake.ground.evidence import Z80, Range
 
 from .belief import Belief, Forecast, forecast
 from .chances import PASSES, line_chances, spread_of_chance
-from .choose import Aim, best_chance
+from .choose import Aim, next_recipe
 from .features import wet
 from .layout import table
 from .least_known import LeastKnown, least_known
@@ -44,8 +44,7 @@ class Proposal:
 
 def propose(book: Notebook, rng: np.random.Generator) -> Proposal:
     belief, aim = book.belief(), book.aim()
-    chosen = best_chance(belief, aim, rng)
-    return described(book, belief, aim, chosen.recipe)
+    return described(book, belief, aim, next_recipe(belief, aim, rng))
 
 
 def described(book: Notebook, belief: Belief, aim: Aim, recipe: Array) -> Proposal:

@@ -1,0 +1,79 @@
+"""What a batch would teach: how soon a good recipe is to be expected if this one is mixed next.
+
+One step ahead, by draws: the readings this batch may give move the chances of the other recipes; the fewest batches
+still to be expected decide. A batch that would stall or puddle is taken to teach nothing here.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.special import ndtr
+
+from .belief import Belief, Forecast, forecast
+from .chances import all_hold, draws, line_chances
+from .layout import Look, Table, alike, spreads
+
+Array = NDArray[np.float64]
+LEAST_CHANCE = 0.02
+"""A best chance below this counts as this: no more than 50 batches are ever expected."""
+OUTCOMES = 16
+
+
+@dataclass(frozen=True, kw_only=True)
+class Question:
+    """The lines (looks, windows, sd of one reading of each) and the chance that a batch gives its readings at all."""
+
+    looks: list[Look]
+    windows: Array
+    reading_sd: Array
+
+
+def batches_to_expect(
+    belief: Belief, question: Question, pool: Table, tried: Table, readable: Array
+) -> Array:
+    """For each tried recipe: batches to expect until all lines hold, this one included, if it is mixed next."""
+    there = forecast(belief, pool, question.looks)
+    here = forecast(belief, tried, question.looks)
+    now = line_chances(there, question.windows).prod(1)
+    hit = all_hold(here.mean, here.cov, question.windows, 4 * OUTCOMES)
+    stay = 1 / max(float(now.max(initial=0)), LEAST_CHANCE)
+    found = np.zeros(len(tried.values))
+    for i in range(len(found)):
+        best = np.maximum(_after(belief, question, (pool, there), (tried, here, i)), LEAST_CHANCE)
+        learned = float((1 / best).mean())
+        found[i] = 1 + (1 - hit[i]) * (readable[i] * learned + (1 - readable[i]) * stay)
+    return found
+
+
+def _after(
+    belief: Belief, question: Question, there: tuple[Table, Forecast], here: tuple[Table, Forecast, int]
+) -> Array:
+    """For each outcome drawn, the best chance (lines taken apart) after the readings of one tried recipe."""
+    between = _between(belief, question.looks, there, here)
+    tried, i = here[1], here[2]
+    noisy = tried.cov[i] + np.diag(question.reading_sd**2)
+    gain = between @ np.linalg.inv(noisy)
+    var = np.diagonal(there[1].cov, axis1=1, axis2=2) - (gain * between).sum(2)
+    sd = np.sqrt(np.maximum(var, 1e-8))[:, None, :]
+    root = np.linalg.cholesky(noisy + 1e-10 * np.eye(len(noisy)))
+    moves = draws(OUTCOMES, len(noisy)) @ root.T
+    means = there[1].mean[:, None, :] + moves @ np.swapaxes(gain, 1, 2)
+    low, high = question.windows[:, 0], question.windows[:, 1]
+    chances = (ndtr((high - means) / sd) - ndtr((low - means) / sd)).prod(2)
+    return np.asarray(chances.max(0))
+
+
+def _between(
+    belief: Belief, looks: list[Look], there: tuple[Table, Forecast], here: tuple[Table, Forecast, int]
+) -> Array:
+    """(pool, L, L) covariance of the lines at each pool recipe with those at one tried recipe, evidence counted."""
+    (pool, ahead), (tried, mine, i) = there, here
+    smooth, _ = spreads(belief.layout, looks, belief.scale)
+    near = alike(pool.local, tried.local[i : i + 1])[:, 0]
+    found = (ahead.looks * belief.layout.sd**2) @ mine.looks[i].T + (smooth @ smooth.T) * near[:, None, None]
+    if belief.sites:
+        found = found - (ahead.cross @ belief.fit.hold) @ mine.cross[i].T
+    return np.asarray(found)
