@@ -15,6 +15,7 @@ from slake.paste.bases import (
     paste_kg_of_dry,
     received_kg_from_dry,
     recipe_from_paste,
+    recipe_from_received,
     water_per_dry_scaled,
     water_to_add_kg,
 )
@@ -52,7 +53,7 @@ def test_paste_fractions_there_and_back(part: float, water: float, wb_a: float, 
     assert back.water_per_dry == pytest.approx(water, abs=1e-9)
 
 
-@pytest.mark.parametrize("total", [0.994, 1.006, 0.0, float("nan")])
+@pytest.mark.parametrize("total", [0.9949, 1.0051, 0.0, float("nan")])
 def test_fractions_that_do_not_sum_are_refused(total: float) -> None:
     with pytest.raises(OutsideRange, match="sum of the paste fractions"):
         recipe_from_paste({"a": total - 0.3, "water": 0.3}, {})
@@ -61,6 +62,17 @@ def test_fractions_that_do_not_sum_are_refused(total: float) -> None:
 @pytest.mark.parametrize("total", [0.9951, 1.0049])
 def test_fractions_within_half_a_percent_are_taken(total: float) -> None:
     assert recipe_from_paste({"a": total - 0.3, "water": 0.3}, {}).water_per_dry == pytest.approx(0.3 / (total - 0.3))
+
+
+def test_a_liquid_without_solids_counts_as_water() -> None:
+    got = recipe_from_received({"shell": 0.6, "whey": 0.1, "water": 0.3}, {"shell": 0.0, "whey": 1.0})
+    assert dict(got.parts) == {"shell": 1.0} and got.water_per_dry == pytest.approx(0.4 / 0.6)
+
+
+@pytest.mark.parametrize("amount", [-0.1, float("nan"), float("inf")])
+def test_impossible_amounts_are_refused(amount: float) -> None:
+    with pytest.raises(OutsideRange, match="the amount of sea shell"):
+        recipe_from_received({"sea_shell": amount, "water": 0.3}, {})
 
 
 def test_crushed_prints_rewetted() -> None:

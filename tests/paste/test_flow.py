@@ -45,6 +45,7 @@ def test_cone_refuses_bad_numbers(bad: float, place: int) -> None:
 
 
 def test_factors_of_known_angles_only() -> None:
+    assert all(factor.angle_deg == angle for angle, factor in flow.CONE_FACTORS.items())
     assert flow.cone_factor(30).mid == 0.80 and flow.cone_factor(60).mid == 0.27
     assert (flow.cone_factor(30).low, flow.cone_factor(30).high) == (0.5, 1.33)
     for angle in (45, 0, float("nan"), float("inf")):

@@ -118,8 +118,9 @@ def test_a_fit_finds_the_coefficients_that_made_the_values() -> None:
 
 def test_too_few_or_too_alike_mixtures_are_refused() -> None:
     lattice = simplex_lattice(3, 2)
-    with pytest.raises(NotEnoughEvidence):
+    with pytest.raises(NotEnoughEvidence) as refused:
         fit_scheffe_quadratic(lattice, np.arange(6.0))
+    assert (refused.value.have, refused.value.need) == (6, 7)
     with pytest.raises(NotEnoughEvidence):
         fit_scheffe_quadratic(np.repeat(lattice[:2], 10, axis=0), np.arange(20.0))
 

@@ -109,9 +109,16 @@ def recipe_from_paste(fractions: Mapping[str, float], moisture: Mapping[str, flo
 
 
 def recipe_from_received(received: Mapping[str, float], moisture: Mapping[str, float]) -> Recipe:
-    """The recipe of amounts as received (any one unit), water under the key "water"."""
+    """The recipe of amounts as received (any one unit), water under the key "water".
+
+    A liquid whose moisture is 1 counts wholly as water and is no dry part.
+    """
     for key, amount in received.items():
         if not 0 <= amount < math.inf:
             raise OutsideRange(f"the amount of {in_words(key)}", got=amount, low=0, high=math.inf, do="weigh it again")
-    dry = {k: dry_kg_from_received(a, moisture.get(k, 0.0)) for k, a in received.items() if k != WATER}
+    dry = {k: dry_kg_from_received(a, moisture.get(k, 0.0)) for k, a in received.items() if _has_solids(k, moisture)}
     return recipe_from_dry(dry, math.fsum(received.values()) - math.fsum(dry.values()))
+
+
+def _has_solids(key: str, moisture: Mapping[str, float]) -> bool:
+    return key != WATER and moisture.get(key, 0.0) != 1.0
