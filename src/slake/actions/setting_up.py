@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from slake.bench.shelf import all_tests
+from slake.campaign import Notebook
 from slake.ground.numbers import Limits, read_number, read_optional
 from slake.ground.problems import OutsideRange, Problem
 from slake.records.models import Brief, Machine, Person, Room, Window
@@ -78,11 +79,17 @@ def set_brief(entry: Entry, windows: Mapping[str, tuple[str, str]], words: str =
         lines = [line for name, sides in windows.items() if (line := _window(name, *sides)) is not None]
         if not lines:
             raise Problem("the brief has no line: give at least one reading a lower or an upper limit")
+        _check_by_notebook({name: (low, high) for name, low, high in lines})
         brief = Brief.objects.create(since=entry.at, words=short_text(words, "the brief"), typical=typical)
         for name, low, high in lines:
             Window.objects.create(brief=brief, reading=name, low=low, high=high)
         log.answer = {"brief": brief.pk}
         return brief
+
+
+def _check_by_notebook(windows: Mapping[str, tuple[float | None, float | None]]) -> None:
+    """The notebook that will work with the brief is asked whether it can: a limit no reading can reach is refused."""
+    Notebook(lots={"any": "mussel shell"}, brief=windows)
 
 
 def _window(name: str, low: str, high: str) -> tuple[str, float | None, float | None] | None:
