@@ -14,7 +14,7 @@ from typing import Any
 
 from slake.actions.details import note_detail
 from slake.actions.entry import Entry
-from slake.actions.lots import log_heat, take_lots
+from slake.actions.lots import log_heat, move_stock, take_lots
 from slake.actions.mixing import begin_from_recipe, rescale_rest, start_clock, weigh
 from slake.actions.notebook import take_in
 from slake.actions.reading import log_reading, say_outcome, strike
@@ -84,11 +84,13 @@ class Teller:
     def mix(self, entry: Entry, row: Row) -> None:
         """A batch is written down as a line, or repeated from its weigh card; its clock starts where it has one."""
         if "line" in row:
-            take_in(entry, row["line"], {name: lot.pk for name, lot in _lots().items()})
+            written = self.entry(entry.id, row["day"], row["hour"] + row.get("written_min", 0) / 60)
+            take_in(written, row["line"], {name: lot.pk for name, lot in _lots().items()})
+            _take_from_stock(entry, _batch(row["number"]))
         else:
             self.repeat(entry, row)
         if row.get("clock"):
-            start_clock(self.entry(f"{entry.id}.clock", row["day"], row["hour"]), _batch(row["number"]).pk)
+            start_clock(Entry(id=f"{entry.id}.clock", at=entry.at, person=entry.person), _batch(row["number"]).pk)
 
     def repeat(self, entry: Entry, row: Row) -> None:
         """Weighed from the card in its order; one ingredient goes over, the rest is rescaled and topped up."""
@@ -166,6 +168,13 @@ def _lot_reading(entry: Entry, row: Row) -> None:
 
 def _detail(entry: Entry, row: Row) -> None:
     note_detail(entry, row["subject"], _lot(row["of"]).pk, row["field"], row["text"])
+
+
+def _take_from_stock(entry: Entry, batch: Batch) -> None:
+    """Lines of a notebook leave the stock alone; here somebody kept count of it too."""
+    for amount in batch.amounts.exclude(lot=None):
+        out = Entry(id=f"{entry.id}.out{amount.order}", at=entry.at, person=entry.person)
+        move_stock(out, amount.lot_id, f"{amount.target_g:g}", "weighed out")
 
 
 def _read(entry: Entry, row: Row) -> None:

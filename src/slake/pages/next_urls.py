@@ -3,6 +3,7 @@
 from django.urls import path
 
 from .next.map_views import drawing, show_map
+from .next.notebook_views import notebook
 from .next.proposal_views import next_batch, work_out
 
 urlpatterns = [
@@ -10,5 +11,5 @@ urlpatterns = [
     path("map/<slug:shape>.svg", drawing, name="map-drawing"),
     path("next/", next_batch, name="next"),
     path("next/work/", work_out, name="next-work"),
-    path("notebook/", show_map, name="notebook"),
+    path("notebook/", notebook, name="notebook"),
 ]

@@ -12,7 +12,7 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
 
-from .marks import NEXT, Mark
+from .marks import GOOD, NEXT, Mark
 
 matplotlib.rcParams.update({"svg.fonttype": "none", "svg.hashsalt": "slake", "font.family": "sans-serif"})
 _drawing = Lock()
@@ -65,7 +65,8 @@ def draw(dots: tuple[Dot, ...], shape: Shape) -> bytes:
 
 
 def _scatter(axes: Axes, dots: list[Dot], mark: Mark) -> None:
-    size = (MARK_PT * (1.5 if mark is NEXT else 1.0)) ** 2
+    """Good ones lie under the others and a little larger, so that a batch at the same place is still seen."""
+    size = (MARK_PT * {NEXT: 1.5, GOOD: 1.2}.get(mark, 1.0)) ** 2
     axes.scatter(
         [dot.water_per_dry for dot in dots],
         [dot.thickener_per_100_water for dot in dots],
@@ -75,7 +76,7 @@ def _scatter(axes: Axes, dots: list[Dot], mark: Mark) -> None:
         edgecolors="white",
         linewidths=0.8,
         label=mark.words,
-        zorder=4 if mark is NEXT else 3,
+        zorder={NEXT: 4, GOOD: 2.5}.get(mark, 3),
     )
 
 
