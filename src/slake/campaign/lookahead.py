@@ -17,8 +17,8 @@ from .chances import all_hold, draws, line_chances
 from .layout import Look, Table, alike, spreads
 
 Array = NDArray[np.float64]
-LEAST_CHANCE = 0.02
-"""A best chance below this counts as this: no more than 50 batches are ever expected."""
+LEAST_CHANCE = 1e-4
+"""A best chance below this counts as this."""
 OUTCOMES = 16
 
 
@@ -43,7 +43,7 @@ def batches_to_expect(
     found = np.zeros(len(tried.values))
     for i in range(len(found)):
         best = np.maximum(_after(belief, question, (pool, there), (tried, here, i)), LEAST_CHANCE)
-        learned = float((1 / best).mean())
+        learned = float(np.exp(-np.log(best).mean()))
         found[i] = 1 + (1 - hit[i]) * (readable[i] * learned + (1 - readable[i]) * stay)
     return found
 

@@ -23,7 +23,8 @@ class Machine:
     """force_n: what the ram can push, or None for "don't know".
 
     pushed, stalled: readings of the stiffest paste it pushed and of one that stalled it, such as
-    {"cone_depth_mm": 12} or {"ram_force_n": 140}; a plain number is a cone depth in mm.
+    {"cone_depth_mm": 12} or {"ram_force_n": 140}; a plain number is a cone depth in mm. usual_force_n: what to expect
+    where the force is not known, None for what such printers have.
     """
 
     nozzle_mm: float = USUAL_NOZZLE_MM
@@ -31,6 +32,7 @@ class Machine:
     force_n: float | None = None
     pushed: Mapping[str, float] | float | None = None
     stalled: Mapping[str, float] | float | None = None
+    usual_force_n: float | None = None
 
     def __post_init__(self) -> None:
         read_number(self.nozzle_mm, "the nozzle", Limits(low=0.2, high=30, unit="mm", do="measure its bore"))
@@ -46,7 +48,7 @@ class Machine:
     def force_prior(self) -> tuple[float, float]:
         """(log N, sd): known, or what such printers have."""
         if self.force_n is None:
-            return math.log(USUAL_FORCE_N), USUAL_FORCE_SD_LOG
+            return math.log(self.usual_force_n or USUAL_FORCE_N), USUAL_FORCE_SD_LOG
         return math.log(self.force_n), WEIGHED_FORCE_SD_LOG
 
     def log_force_per_pa(self, nozzle_mm: float | None = None) -> float:

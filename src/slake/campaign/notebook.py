@@ -165,7 +165,7 @@ class Notebook:
         gauges += [seen.gauge for told in self.batches for seen in told.mixed.readings]
         channels = [g.channel for g in gauges]
         channels += [LAYERS, YIELD_STRESS, *(CHANNELS[n] for n in ("ram force", "spring-back", "crack grade"))]
-        machines = {_machine_name(m): m or Machine() for m in (self.machine, *(t.machine for t in self.batches))}
+        machines = {_machine_name(m): self._pushing(m) for m in (self.machine, *(t.machine for t in self.batches))}
         lots = {lot for told in self.batches for lot in told.mixed.lots}
         return laid_out(
             Layout(
@@ -177,6 +177,14 @@ class Notebook:
                 unknowns=self.space.unknowns(),
             )
         )
+
+    def _pushing(self, machine: Machine | None) -> Machine:
+        """The machine; where its force is not known, a brief that allows a force is taken to mean it has about that."""
+        line = self.brief.line("ram_force_n")
+        allowed = line.high if line else None
+        if machine is not None and machine.force_n is not None:
+            return machine
+        return replace(machine or Machine(), usual_force_n=allowed)
 
     def aim(self) -> Aim:
         through = self.machine is not None and self.brief.line("ram_force_n") is None
