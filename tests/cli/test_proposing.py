@@ -9,7 +9,7 @@ import pytest
 
 from tests.cli.test_commands import WITHOUT_DJANGO, refused, slake
 
-FIVE = """batch;mussel_shell;guar;alginate;water;outcome;cone_depth_mm;minutes
+FIVE = """batch;mussel shell;guar;alginate;water;outcome;cone_depth_mm;minutes
 1;300;2,5;2;150;too runny;24;60
 2;300;6;3;95;stalled;8;60
 3;300;4;3;120;fell at layer 9;;
@@ -24,14 +24,14 @@ def table(folder: Path, text: str) -> str:
 
 
 def grams(said: str) -> dict[str, float]:
-    return {name: float(mass) for mass, name in re.findall(r"^\s+([\d.]+) g  (\S+)$", said, re.M)}
+    return {name: float(mass) for mass, name in re.findall(r"^\s+([\d.]+) g  (.+)$", said, re.M)}
 
 
 def test_five_lines_give_a_sixth_batch_in_grams(tmp_path: Path):
     said = slake("next", table(tmp_path, FIVE), "--paste-g", "400", home=tmp_path, program=WITHOUT_DJANGO)
     assert said.returncode == 0, said.stderr
     mix = grams(said.stdout)
-    assert set(mix) <= {"mussel_shell", "guar", "alginate", "water"} and mix["water"] > 0
+    assert set(mix) <= {"mussel shell", "guar", "alginate", "water"} and mix["water"] > 0
     assert sum(mix.values()) == pytest.approx(400, abs=0.2)  # four masses, each printed to 0.1 g
     assert re.search(r"chance that all lines of the brief hold: \d+ % \(80 % range \d+ to \d+ %\)", said.stdout)
     assert said.stdout.splitlines()[-1] == "False", "Django was started"
@@ -58,23 +58,32 @@ def test_one_failure_more_moves_the_proposal(tmp_path: Path):
     assert before and after and before != after
 
 
+def test_free_lines_say_the_same_as_a_table(tmp_path: Path):
+    lines = """shell 300 g, guar 2,5, alginate 2, water 150 - too runny; cone 24 mm at 60 min
+shell 300 g, guar 6 g, alginate 3, water 95 - stalled; cone 8 mm at 60 min
+shell 300, guar 4, alginate 3, water 120 - fell at layer 9
+shell 300, guar 5, alginate 4, water 115 - good but cracked; cone 15 mm at 60 min
+shell 300, guar 4,5, alginate 3, water 112 - good; cone 14 mm at 60 min
+"""
+    free = slake("next", table(tmp_path, lines.replace("shell", "mussel shell")), home=tmp_path).stdout
+    assert free and free == slake("next", table(tmp_path, FIVE), home=tmp_path).stdout
+
+
 @pytest.mark.parametrize(
     ("text", "told"),
     [
-        ("", "has no batch"),
-        ("water;guar\n", "has no batch"),
-        ("mussel_shell;guar\n300;4\n", "no column called water"),
-        ("mussel_shell;water\n300;many\n", "line 2 of notebook.csv: water"),
-        ("mussel_shell;water\n300;nan\n", "line 2 of notebook.csv: water"),
-        ("mussel_shell;water\n300;-5\n", "line 2 of notebook.csv: water"),
-        ("mussel_shell;water\n;\n", "line 2 of notebook.csv: no grams"),
-        ("mussel_shell;water\n300;100;7\n", "line 2 of notebook.csv has not 2 cells"),
-        ("mussel_shell;water;water\n300;100;7\n", "two have the same"),
-        ("mussel_shell;water;outcome\n300;100;it sang\n", "line 2 of notebook.csv: "),
-        ("mussel_shell;water;cone_depth_mm\n300;100;9999\n", "line 2 of notebook.csv: "),
+        ("", "there is no line yet"),
+        ("water;guar;outcome\n", "line 1 of notebook.csv"),
+        ("mussel shell;guar;outcome\n300;4;good\n", "line 2 of notebook.csv: no water"),
+        ("mussel shell;water;outcome\n300;many;good\n", "line 2 of notebook.csv: the amount of water"),
+        ("mussel shell;water;outcome\n300;nan;good\n", "line 2 of notebook.csv: the amount of water"),
+        ("mussel shell;water;outcome\n300;-5;good\n", "line 2 of notebook.csv: the amount of water"),
+        ("mussel shell;water;outcome\n300;100;good;7\n", "line 2 of notebook.csv: the row has 4 cells"),
+        ("mussel shell;water;outcome\n300;100;it sang\n", "line 2 of notebook.csv: "),
+        ("mussel shell;water;cone_depth_mm\n300;100;9999\n", "line 2 of notebook.csv: "),
     ],
 )
-def test_a_bad_table_is_one_sentence(tmp_path: Path, text: str, told: str):
+def test_a_bad_notebook_is_one_sentence(tmp_path: Path, text: str, told: str):
     assert told in refused(slake("next", table(tmp_path, text), home=tmp_path))
 
 

@@ -1,9 +1,10 @@
-"""`slake next`: a notebook kept as a table in, the next batch in grams out. Nothing is recorded, no Django."""
+"""`slake next`: a notebook kept as text or table in, the next batch in grams out. Nothing is recorded, no Django.
+
+The lines are read by the same reader as those pasted into the page.
+"""
 
 from __future__ import annotations
 
-import csv
-from collections.abc import Mapping
 from pathlib import Path
 from typing import Annotated
 
@@ -11,9 +12,7 @@ import typer
 
 from slake.ground.problems import Problem
 
-Table = Annotated[
-    Path, typer.Argument(metavar="FILE.csv", help="One line per batch: grams of each, outcome, readings.")
-]
+Kept = Annotated[Path, typer.Argument(metavar="FILE", help="Lines of a notebook, or a table with headings (CSV).")]
 Wanted = Annotated[
     list[str] | None,
     typer.Option(
@@ -22,58 +21,45 @@ Wanted = Annotated[
 ]
 Paste = Annotated[str, typer.Option("--paste-g", help="Grams of paste to weigh out.")]
 LONGEST_FILE_BYTES = 2 * 2**20
-OUTCOME, MINUTES, NOZZLE, BATCH = "outcome", "minutes", "nozzle", "batch"
 
 
-def next_batch(table: Table, want: Wanted = None, paste_g: Paste = "500") -> None:
-    """Say what to mix next after the batches of a table; open cells are fine, water is a column of its own."""
-    from slake.campaign.gauges import known_names
+def next_batch(file: Kept, want: Wanted = None, paste_g: Paste = "500") -> None:
+    """Say what to mix next after the batches of a notebook: grams of each, how it ended, and readings."""
+    from slake.campaign import Notebook
+    from slake.campaign.reading_tables import read_lines
     from slake.ground.numbers import Limits, read_number
 
     grams = read_number(paste_g, "the paste to weigh out", Limits(low=1, high=1e6, unit="g"))
-    rows = read_table(table)
-    special = {OUTCOME, MINUTES, NOZZLE, BATCH, *known_names()}
-    ingredients = [name for name in rows[0] if name not in special]
-    book = _book(ingredients, [_window(text) for text in want or []])
-    for number, row in enumerate(rows, 1):
+    read = read_lines(read_text(file))
+    if read.troubles:
+        first, more = read.troubles[0], len(read.troubles) - 1
+        raise Problem(
+            f"line {first.number} of {file.name}: {first.why}" + (f" (and {more} more lines)" if more else "")
+        )
+    if not read.lines:
+        raise Problem(f"{file.name} has headings and no batch: add one line per batch")
+    book = Notebook(lots={word: word for word in read.words}, brief=dict(_window(text) for text in want or []) or None)
+    for line in read.lines:
+        total = sum(line.masses.values())
+        fractions = {word: mass / total for word, mass in line.masses.items()}
         try:
-            _add(book, ingredients, row)
+            book.add(fractions, line.outcome or None, dict(line.readings), reached_cap=line.all_stood)
         except Problem as problem:
-            raise Problem(f"line {number + 1} of {table.name}: {problem}") from problem
-    _show(book.propose(), grams, len(rows))
+            raise Problem(f"line {line.number} of {file.name}: {problem}") from problem
+    _show(book.propose(), grams, len(read.lines))
+    for heading in read.ignored:
+        typer.echo(f"  the column “{heading}” means nothing here and was left out")
 
 
-def read_table(table: Path) -> list[dict[str, str]]:
-    """Rows by lower-case column name; comma, semicolon or tab between cells. Raises Problem for what is no table."""
+def read_text(file: Path) -> str:
+    """What is in the file. Raises Problem for one that is missing, too long or no text."""
     try:
-        if table.stat().st_size > LONGEST_FILE_BYTES:
-            raise Problem(f"{table.name} is longer than 2 MB: send fewer lines")
-        text = table.read_text(encoding="utf-8-sig")
+        if file.stat().st_size > LONGEST_FILE_BYTES:
+            raise Problem(f"{file.name} is longer than 2 MB: give it in parts")
+        return file.read_text(encoding="utf-8-sig")
     except (OSError, UnicodeDecodeError) as error:
         why = getattr(error, "strerror", None) or "it is not UTF-8 text"
-        raise Problem(f"{table} cannot be read ({why}): save it as CSV, UTF-8") from error
-    lines = [line for line in text.splitlines() if line.strip()]
-    if len(lines) < 2:
-        raise Problem(f"{table.name} has no batch: a first line with names, then one line per batch")
-    between = max(";\t,", key=lines[0].count)
-    names, *cells = csv.reader(lines, delimiter=between)
-    keys = [name.strip().casefold() for name in names]
-    if len(set(keys)) < len(keys) or "" in keys:
-        raise Problem(f"a column of {table.name} has no name, or two have the same: give each its own")
-    wrong = next((n for n, row in enumerate(cells, 2) if len(row) != len(keys)), None)
-    if wrong:
-        raise Problem(
-            f"line {wrong} of {table.name} has not {len(keys)} cells: use semicolons where commas are decimal"
-        )
-    return [dict(zip(keys, map(str.strip, row), strict=True)) for row in cells]
-
-
-def _book(ingredients: list[str], windows: list[tuple[str, tuple[str | None, str | None]]]):
-    from slake.campaign import Notebook
-
-    if "water" not in ingredients:
-        raise Problem("the table has no column called water: add one with the grams of water of each batch")
-    return Notebook(lots={name: name for name in ingredients if name != "water"}, brief=dict(windows) or None)
+        raise Problem(f"{file} cannot be read ({why}): save it as text or CSV, UTF-8") from error
 
 
 def _window(text: str) -> tuple[str, tuple[str | None, str | None]]:
@@ -82,25 +68,6 @@ def _window(text: str) -> tuple[str, tuple[str | None, str | None]]:
     if not mark or not dots:
         raise Problem(f"“{text[:40]}” is no line of a brief: write for example cone_depth_mm=14..20 or crack_grade=..1")
     return name.strip(), (low.strip() or None, high.strip() or None)
-
-
-def _add(book, ingredients: list[str], row: Mapping[str, str]) -> None:
-    """One line of the table into the notebook."""
-    from slake.ground.numbers import Limits, read_number, read_optional
-
-    limits = Limits(low=0, high=1e6, unit="g")
-    grams = {name: read_optional(row[name], name, limits) or 0.0 for name in ingredients}
-    total = sum(grams.values())
-    if total <= 0:
-        raise Problem("no grams are given: give the mass of each ingredient and of the water")
-    minutes = read_optional(row.get(MINUTES), MINUTES, Limits(low=0, high=1e6, unit="min"))
-    given = {
-        name: text for name, text in row.items() if text and name not in {*ingredients, OUTCOME, MINUTES, NOZZLE, BATCH}
-    }
-    readings = {name: (read_number(text, name), minutes) for name, text in given.items()}
-    nozzle = read_optional(row.get(NOZZLE), NOZZLE, Limits(low=0.2, high=30, unit="mm"))
-    more = {} if nozzle is None else {"nozzle": nozzle}
-    book.add({name: mass / total for name, mass in grams.items()}, row.get(OUTCOME) or None, readings, **more)
 
 
 def _show(proposal, grams: float, have: int) -> None:
