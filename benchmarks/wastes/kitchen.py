@@ -9,7 +9,7 @@ import numpy as np
 
 from .materials import Waste
 from .paste import Array, paste_of
-from .readings import CUP_MM, cannot_push, truth
+from .readings import CUP_MM, cannot_push, layers_stood, truth
 
 # absolute and relative scatter of one reading
 NOISE = {
@@ -23,6 +23,7 @@ TAKEN = {
     "shrinkage_percent": 0.7, "crack_grade": 0.9, "strength_mpa": 0.5, "density_g_per_ml": 0.3, "slump_mm": 0.3,
 }  # fmt: skip
 DAY = 24 * 60.0
+LEAST_MARK_MM = 2.0  # less than this is no reading of a cone
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,7 +56,7 @@ def _ended(
 ) -> tuple[str, int]:
     """How it ended in words, and the layers it stood (0 when it never printed)."""
     paste = paste_of(waste, recipe, minutes)
-    stood = int(np.clip(np.rint(_noisy("layers_stood", now["layers_stood"][0], rng)), 0, waste.cap_layers))
+    stood = int(np.clip(np.rint(_noisy("layers_stood", layers_stood(waste, paste)[0], rng)), 0, waste.cap_layers))
     felt_force = now["ram_force_n"] * np.exp(rng.normal(0, 0.05))
     stuck = str(cannot_push(waste, paste, felt_force)[0])
     if stuck:
@@ -81,9 +82,9 @@ def _possible(outcome: str) -> set[str]:
     wet = {"cone_depth_mm", "slump_mm", "density_g_per_ml"}
     if outcome == "would not extrude":
         return wet - {"slump_mm"}
-    if outcome in {"clogged", "puddled"}:
+    if outcome == "puddled":
         return wet
-    if outcome == "stalled":
+    if outcome in {"clogged", "stalled"}:
         return wet | {"springback_percent"}
     pushed = wet | {"ram_force_n", "springback_percent", "layers_stood"}
     return pushed if outcome == "too runny" else pushed | set(DRY_READINGS)
@@ -104,7 +105,7 @@ def _read(
         elif name in DRY_READINGS:
             dried = _noisy(name, float(true["printed"][name][0]), rng)
             read[name] = (_shown(name, dried), DAY * 3)
-        elif not (name == "cone_depth_mm" and value > CUP_MM - 1.0):
+        elif name != "cone_depth_mm" or LEAST_MARK_MM < value < CUP_MM - 1.0:
             read[name] = (_shown(name, value), ages[0])
     return read
 

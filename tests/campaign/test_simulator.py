@@ -179,6 +179,16 @@ def test_batches_end_in_every_word_and_leave_readings_out() -> None:
     assert caps > 0
 
 
+def test_too_runny_is_said_of_soft_pastes_only() -> None:
+    for waste in WASTES:
+        rng = np.random.default_rng([21, waste.number])
+        recipes = some(waste, 150)
+        depths = truth(waste, recipes)["cone_depth_mm"]
+        soft = {"puddled", "too runny"}
+        of_soft = [d for d, r in zip(depths, recipes, strict=True) if mix(waste, r, rng).outcome in soft]
+        assert min(of_soft, default=99) > 17.0
+
+
 def test_a_kitchen_repeats_itself_only_roughly() -> None:
     waste = WASTES[0]
     rng = np.random.default_rng(1)
