@@ -46,11 +46,10 @@ def read_lines(text: str) -> Read:
 
 def _separator(heading: str) -> str | None:
     """The separator of a heading line; None where the line is no heading (it has an amount in it)."""
-    for mark in ("\t", ";", ","):
-        cells = [cell.strip() for cell in heading.split(mark)]
-        if len(cells) >= 2 and not any(re.search(r"(?<![(\w/])\d+([.,]\d+)?\s*(g|kg)?$", cell) for cell in cells):
-            return mark
-    return None
+    cells = [cell.strip() for cell in re.split(r"[\t;,]", heading)]
+    if any(re.search(r"(?<![(\w/])\d+([.,]\d+)?\s*(g|kg)?$", cell) for cell in cells):
+        return None
+    return next((mark for mark in "\t;," if mark in heading), None)
 
 
 def _table(rows: list[tuple[int, str]], mark: str) -> Read:

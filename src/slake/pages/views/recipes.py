@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from dataclasses import dataclass
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
@@ -49,15 +50,31 @@ def recipe(request: HttpRequest, recipe_id: int) -> HttpResponse:
     )
 
 
-def _missing(one: Recipe) -> list[dict[str, object]]:
-    """Missing fields with the row each belongs to, so that a page can lead to it."""
+@dataclass(frozen=True, kw_only=True)
+class Lacking:
+    """What one thing still lacks: its name, its kind and row, and the fields in words."""
+
+    of: str
+    subject: str
+    row: int | None
+    fields: tuple[str, ...]
+
+
+def _missing(one: Recipe) -> list[Lacking]:
+    """Missing fields gathered by the thing they belong to, so that a page can lead to it."""
     last = one.batches.last()
-    ids = {("recipe", "recipe"): one.pk} | {("lot", lot.name): lot.pk for lot in lots_of(one)}
+    rows = {("recipe", "recipe"): one.pk} | {("lot", lot.name): lot.pk for lot in lots_of(one)}
     if last is not None:
-        ids[("batch", str(last))] = last.pk
+        rows[("batch", str(last))] = last.pk
         if last.machine is not None:
-            ids[("machine", last.machine.name)] = last.machine.pk
-    return [{"of": of, "field": field, "id": ids.get((field.subject, of))} for of, field in missing_fields(one)]
+            rows[("machine", last.machine.name)] = last.machine.pk
+    found: dict[tuple[str, str], list[str]] = {}
+    for of, field in missing_fields(one):
+        found.setdefault((field.subject, of), []).append(field.words)
+    return [
+        Lacking(of=of, subject=subject, row=rows.get((subject, of)), fields=tuple(words))
+        for (subject, of), words in found.items()
+    ]
 
 
 @require_safe
@@ -100,7 +117,7 @@ def details(request: HttpRequest, subject: str, subject_id: int) -> HttpResponse
         raise Http404("nothing of that kind has details")
     thing = get_object_or_404(SUBJECTS[subject], pk=subject_id)
     fields = {name: field for (of, name), field in passport().items() if of == subject and not field.held}
-    form = DetailForm(request.POST or None, initial={"field": request.GET.get("field", "")[:80]})
+    form = DetailForm(request.POST or None)
     form.fields["field"].widget.choices = [(name, _asked(field)) for name, field in fields.items()]
     noted = attempt(
         request,
