@@ -16,7 +16,15 @@ from slake.ground.units import from_si
 from slake.paste.ingredients import find
 from slake.paste.recipe import WATER
 from slake.records.models import Batch, Brief, Lot, Machine, Outcome
-from slake.records.values import evidence_of, ingredient_of, moisture_of, standing_readings, test_of, windows_of
+from slake.records.values import (
+    evidence_of,
+    ingredient_of,
+    moisture_of,
+    standing,
+    standing_readings,
+    test_of,
+    windows_of,
+)
 
 from .lots import stock_g
 from .sizes import received_g
@@ -36,10 +44,10 @@ class Campaign:
 
 def tell() -> Campaign:
     """All that this bench knows, told to a notebook. Raises NotEnoughEvidence where there is no lot yet."""
-    lots = list(Lot.objects.all())
+    lots = list(Lot.objects.prefetch_related("readings__strike", "moves"))
     if not lots:
         raise NotEnoughEvidence("the next batch", have=0, need=1, do="first say what waste and gums you have")
-    now, batches = lots_to_use(lots), tuple(Batch.objects.select_related("machine", "recipe"))
+    now, batches = lots_to_use(lots), _all_batches()
     used = {row.lot_id for batch in batches for row in batch.amounts.all()}
     told = [lot for lot in lots if lot in now or lot.pk in used]
     machine = campaign_machine(Machine.objects.last())
@@ -61,6 +69,15 @@ def tell() -> Campaign:
         inputs.append([batch.number, line["fractions"], line["outcome"], line["readings"], str(line["more"])])
     seen = hashlib.sha256(json.dumps(inputs, sort_keys=True, default=str).encode()).hexdigest()
     return Campaign(book=book, batches=tuple(kept), lots_now=tuple(now), seen=seen)
+
+
+FETCHED = ("amounts__lot", "weighings__strike", "weighings__lot", "weighings__amount__lot", "readings__strike")
+
+
+def _all_batches() -> tuple[Batch, ...]:
+    """Every batch with all that was weighed, read and said of it, in a handful of queries."""
+    fetched = Batch.objects.prefetch_related(*FETCHED, "outcomes__strike")
+    return tuple(fetched.select_related("machine", "recipe"))
 
 
 def instruments(batches: tuple[Batch, ...]) -> dict[str, dict[str, str]]:
@@ -138,4 +155,5 @@ def batch_line(batch: Batch) -> dict[str, Mapping[str, object]] | None:
 
 
 def last_outcome(batch: Batch) -> Outcome | None:
-    return batch.outcomes.filter(strike__isnull=True).last()
+    said = standing(batch, "outcomes")
+    return said[-1] if said else None

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from django.db.models import Sum
-
 from slake.ground.numbers import Limits, read_number, read_optional
 from slake.ground.problems import DoesNotFit, Problem, plain
 from slake.ground.units import to_si
@@ -108,7 +106,8 @@ def describe_lot(entry: Entry, lot_id: int, typed: Mapping[str, str], revision: 
 
 def stock_g(lot: Lot) -> float | None:
     """Grams left as received; None where nobody ever said how much there was."""
-    return lot.moves.aggregate(left=Sum("grams"))["left"] if lot.moves.filter(why="came in").exists() else None
+    moves = lot.moves.all()
+    return sum(move.grams for move in moves) if any(move.why == "came in" for move in moves) else None
 
 
 def move_stock(entry: Entry, lot_id: int, grams: str, why: str) -> StockMove:

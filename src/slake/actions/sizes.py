@@ -14,7 +14,7 @@ from slake.paste.cartridges import USUAL_RESIDUE_M3, Cartridge, paste_for_cartri
 from slake.paste.ingredients import Role
 from slake.paste.recipe import WATER, Recipe, composition, facts_of
 from slake.records.models import Amount, Batch, Lot, Machine
-from slake.records.values import ingredient_of, moisture_of
+from slake.records.values import ingredient_of, moisture_of, standing
 
 from .lots import stock_g
 
@@ -91,7 +91,7 @@ def recipe_of(batch: Batch) -> Recipe:
 def weighed_kg(batch: Batch) -> dict[str, float]:
     """What is in the bowl by key, struck lines left out; an amount nobody weighed yet is not in it."""
     sums: dict[str, float] = {}
-    for row in batch.weighings.filter(strike__isnull=True).select_related("lot", "amount__lot"):
+    for row in standing(batch, "weighings"):
         key = key_of(row.amount) if row.amount else (row.lot.name if row.lot else WATER)
         sums[key] = sums.get(key, 0.0) + to_si(row.grams, "g")
     return sums
@@ -101,7 +101,7 @@ def received_g(batch: Batch) -> dict[str, float]:
     """Grams of each lot and of water as they went in: weighed where weighed, else the card's amounts."""
     weighed = weighed_kg(batch)
     out: dict[str, float] = {}
-    for row in batch.amounts.select_related("lot"):
+    for row in batch.amounts.all():
         key, name = key_of(row), row.lot.name if row.lot else WATER
         kg = weighed.get(key, 0.0 if weighed and row.held_back else to_si(row.target_g, "g"))
         out[name] = out.get(name, 0.0) + from_si(kg, "g")

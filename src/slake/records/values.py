@@ -48,10 +48,18 @@ def context_of(reading: Reading) -> Context:
     return Context(age_s=reading.age_s, **more)
 
 
+def standing(thing: Lot | Batch, name: str) -> list[Any]:
+    """Its readings, weighings or outcomes that are not struck through, oldest first; taken from what was fetched
+    together with the thing where it was.
+    """
+    rows = getattr(thing, name)
+    fetched = name in getattr(thing, "_prefetched_objects_cache", {})
+    return [row for row in (rows.all() if fetched else rows.select_related("strike")) if not hasattr(row, "strike")]
+
+
 def standing_readings(thing: Lot | Batch, test: str | None = None) -> list[Reading]:
     """Readings that stand (not struck through), oldest first."""
-    rows = thing.readings.filter(strike__isnull=True)
-    return list(rows.filter(test=test) if test else rows)
+    return [row for row in standing(thing, "readings") if test is None or row.test == test]
 
 
 def moisture_of(lot: Lot) -> Known:
