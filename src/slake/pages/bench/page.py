@@ -1,0 +1,61 @@
+"""What the bench page shows of one batch now. The parts that change are rendered alone for the outbox."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+
+from django.http import HttpRequest
+from django.template.loader import render_to_string
+
+from slake.actions.answers import Advice, advice, deadlines, meaning
+from slake.ground.numbers import Limits, read_optional
+from slake.ground.problems import Problem
+from slake.records.models import Batch, Reading
+
+from ..readings import Said, said_of
+from .card import card_of
+from .cone import expected_cone
+
+LIVE = ("clock", "over", "card", "now", "room", "lines")
+LEFT = Limits(low=1, high=100_000, unit="g", do="weigh the bowl and take off its tare")
+NEWEST = 30
+
+
+def live_context(batch: Batch, now: datetime, left_typed: str = "") -> dict[str, object]:
+    """Everything the changing parts show. `left_typed`: grams of paste left in the bowl, where somebody weighed it."""
+    readings = list(batch.readings.select_related("strike", "person").order_by("-at", "-id")[:NEWEST])
+    standing = next((row for row in readings if not hasattr(row, "strike")), None)
+    said = said_of(standing, meaning) if standing else None
+    told, trouble = _advised(batch, standing, said, left_typed)
+    return {
+        "batch": batch,
+        "now_s": f"{now.timestamp():.3f}",
+        "water_s": f"{batch.first_water_at.timestamp():.3f}" if batch.first_water_at else "",
+        "deadlines": deadlines(batch),
+        "card": card_of(batch),
+        "cone": expected_cone(batch),
+        "said": said,
+        "advice": told,
+        "advice_trouble": trouble,
+        "left_typed": left_typed[:20],
+        "readings": [said_of(row, meaning) for row in readings],
+        "outcomes": batch.outcomes.select_related("strike").order_by("-at", "-id")[:NEWEST],
+        "weighings": batch.weighings.select_related("strike", "lot", "amount").order_by("-at", "-id")[:NEWEST],
+    }
+
+
+def _advised(batch: Batch, reading: Reading | None, said: Said | None, left_typed: str) -> tuple[Advice | None, str]:
+    """What to do now, or the sentence why that cannot be said."""
+    if reading is None or said is None or said.meaning is None:
+        return None, ""
+    try:
+        return advice(batch, reading, read_optional(left_typed, "paste left in the bowl", LEFT)), ""
+    except Problem as problem:
+        return None, str(problem)
+
+
+def live_parts(request: HttpRequest, context: Mapping[str, object]) -> dict[str, str]:
+    """Each changing part as the page has it, without tokens: the script sends what they hold."""
+    shown = {**context, "for_script": True}
+    return {name: render_to_string(f"bench/live/{name}.html", shown, request) for name in LIVE}

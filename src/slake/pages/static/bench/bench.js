@@ -1,0 +1,288 @@
+// The bench page: forms go to the outbox, the changing parts are put in as the laptop sends them,
+// the clock ticks, and the weigh card shows one amount at a time. Without this script every form posts by itself.
+"use strict";
+
+(() => {
+  const bench = document.getElementById("bench");
+  const box = document.getElementById("outbox");
+  const LOOK_EVERY_MS = 15000;
+  const shown = new Map();
+  let left_g = "";
+  let told = "";
+  let step = 0;
+  let ahead_ms = 0;
+
+  const part = (name) => bench.querySelector(`[data-live="${name}"]`);
+  const grams = (text) => Number(String(text).trim().replace(",", "."));
+  const plain = (number) => number.toFixed(1);
+  const make = (tag, text, className) => {
+    const element = document.createElement(tag);
+    if (text) element.textContent = text;
+    if (className) element.className = className;
+    return element;
+  };
+  const mine = () => Outbox.waiting().filter((entry) => entry.url === bench.dataset.entries);
+
+  // ---- a form becomes an entry
+  function label_of(field) {
+    const label = field.labels && field.labels[0];
+    return label ? label.textContent.trim() : field.name;
+  }
+
+  function read(form) {
+    const typed = {};
+    const rows = new Map();
+    const labels = {};
+    for (const field of form.elements) {
+      if (!field.name || ["csrfmiddlewaretoken", "entry", "kind", "revision"].includes(field.name)) continue;
+      if ((field.type === "checkbox" || field.type === "radio") && !field.checked) continue;
+      const row = /^row(\d+)-(.+)$/.exec(field.name);
+      if (row) {
+        if (!rows.has(row[1])) rows.set(row[1], {});
+        rows.get(row[1])[row[2]] = field.value;
+      } else {
+        typed[field.name] = field.name in typed ? `${typed[field.name]}, ${field.value}` : field.value;
+      }
+      if (field.type !== "hidden") labels[field.name] = field.type === "checkbox" || field.type === "radio" ? field.name.replace(/^in_/, "").replaceAll("_", " ") : label_of(field);
+    }
+    const filled = [...rows.values()].filter((row) => Object.values(row).some((text) => text.trim()));
+    return { typed, rows: filled, labels };
+  }
+
+  function is_blank(form, entry) {
+    const asked = [...form.elements].some((field) => field.name && field.type !== "hidden" && field.name !== "late");
+    if (!asked) return false;
+    const said = Object.keys(entry.labels).some((name) => name !== "late" && (entry.typed[name] || "").trim());
+    return !said && !entry.rows.length;
+  }
+
+  function words_of(form, entry) {
+    const visible = Object.keys(entry.labels).filter((name) => name in entry.typed && name !== "late" && entry.typed[name].trim());
+    const said = visible.map((name) => entry.typed[name]).join(", ");
+    const rows = entry.rows.map((row) => Object.values(row).join(" → ")).join("; ");
+    return [form.dataset.words, said, rows].filter(Boolean).join(" ");
+  }
+
+  function on_submit(event) {
+    const form = event.target;
+    if (form.hasAttribute("data-left")) {
+      event.preventDefault();
+      left_g = form.elements.left_g.value;
+      look();
+      return;
+    }
+    if (!form.dataset.kind) return;
+    event.preventDefault();
+    const entry = read(form);
+    const button = form.querySelector("button[type=submit]");
+    if (button.disabled) return;
+    if (is_blank(form, entry)) {
+      const first = [...form.elements].find((field) => field.name && field.type !== "hidden");
+      first.placeholder = "type it here";
+      first.focus();
+      return;
+    }
+    button.disabled = true;
+    setTimeout(() => { button.disabled = false; }, 700);
+    if (form.dataset.kind === "reading") left_g = "";
+    Outbox.add({ url: bench.dataset.entries, batch: bench.dataset.batch, kind: form.dataset.kind, words: words_of(form, entry), ...entry });
+    after_keeping(form, entry);
+  }
+
+  function after_keeping(form, entry) {
+    form.reset();
+    for (const field of form.querySelectorAll("input[type=text]")) field.value = "";
+    if (form.dataset.kind === "weigh") walk_on(Number(entry.typed.order));
+    const pad = form.closest("details.pad");
+    if (pad) {
+      pad.open = false;
+      document.getElementById("read").scrollIntoView({ block: "start" });
+    }
+  }
+
+  // ---- the outbox as people see it
+  function show_outbox() {
+    const waiting = Outbox.waiting();
+    const refused = Outbox.refused();
+    box.hidden = !waiting.length && !refused.length && !told;
+    box.classList.toggle("bad", refused.length > 0 || Boolean(told));
+    box.querySelector(".kept").textContent = [kept_words(waiting, refused), told].filter(Boolean).join(" ");
+    const list = box.querySelector(".waiting");
+    list.replaceChildren(...waiting.map((entry) => make("li", entry_words(entry))));
+    const place = box.querySelector(".refused");
+    const there = new Map([...place.children].map((form) => [form.dataset.id, form]));
+    const kept = refused.map((entry) => {
+      const form = there.get(entry.id);
+      return form && form.dataset.sentence === entry.refused ? form : mending(entry);
+    });
+    if (kept.length !== place.children.length || kept.some((form, i) => form !== place.children[i])) place.replaceChildren(...kept);
+    show_pours();
+    tick();
+  }
+
+  function kept_words(waiting, refused) {
+    const where = Outbox.is_durable() ? "Kept on this tablet" : "Kept only while this page stays open";
+    const parts = [];
+    if (waiting.length) parts.push(`${waiting.length} waiting`);
+    if (refused.length) parts.push(`${refused.length} to mend`);
+    return parts.length ? `${where}, ${parts.join(", ")}.` : "";
+  }
+
+  function entry_words(entry) {
+    const other = entry.url === bench.dataset.entries ? "" : ` (batch ${entry.batch})`;
+    const at = new Date(entry.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+    return `${at} ${entry.words}${other}`;
+  }
+
+  function mending(entry) {
+    const form = make("form");
+    form.dataset.id = entry.id;
+    form.dataset.sentence = entry.refused;
+    form.append(make("p", entry_words(entry)), make("p", sentence(entry.refused), "mend"));
+    const fields = [];
+    for (const [name, text] of Object.entries(entry.typed)) {
+      if (name in entry.labels) fields.push(field(form, entry.labels[name], text, { name }));
+    }
+    entry.rows.forEach((row, i) => {
+      for (const [name, text] of Object.entries(row)) fields.push(field(form, `${name.replaceAll("_", " ")}, row ${i + 1}`, text, { name, row: i }));
+    });
+    const send = make("button", "Send again");
+    const drop = make("button", "Drop it", "second");
+    drop.type = "button";
+    drop.addEventListener("click", () => Outbox.drop(entry.id));
+    form.append(send, drop);
+    form.addEventListener("submit", (event) => {
+      event.preventDefault();
+      const typed = { ...entry.typed };
+      const rows = entry.rows.map((row) => ({ ...row }));
+      for (const { input, place } of fields) {
+        if (place.row === undefined) typed[place.name] = input.value; else rows[place.row][place.name] = input.value;
+      }
+      Outbox.again(entry.id, typed, rows);
+    });
+    return form;
+  }
+
+  function field(form, label, text, place) {
+    const around = make("label", label);
+    const input = make("input");
+    input.type = "text";
+    input.value = text;
+    input.autocomplete = "off";
+    if (place.name !== "words" && place.name !== "reason" && place.name !== "ended") input.inputMode = "decimal";
+    around.append(input);
+    form.append(around);
+    return { input, place };
+  }
+
+  const sentence = (text) => (text ? `${text[0].toUpperCase()}${text.slice(1)}.` : "");
+
+  // ---- the changing parts
+  function put_in({ parts, now_s }) {
+    for (const [name, html] of Object.entries(parts)) {
+      const place = part(name);
+      if (!place || shown.get(name) === html) continue;
+      shown.set(name, html);
+      const kept = [...place.querySelectorAll("input[id]")].filter((input) => input.type === "text" && input.value).map((input) => [input.id, input.value]);
+      const open = [...place.querySelectorAll("details[open]")].map((details) => details.querySelector("input[id]")).filter(Boolean).map((input) => input.id);
+      const focus = place.contains(document.activeElement) ? document.activeElement.id : "";
+      place.innerHTML = html;
+      for (const id of open) { const input = document.getElementById(id); if (input && input.closest("details")) input.closest("details").open = true; }
+      for (const [id, value] of kept) { const input = document.getElementById(id); if (input) input.value = value; }
+      if (focus && document.getElementById(focus)) document.getElementById(focus).focus({ preventScroll: true });
+    }
+    show_step();
+    show_pours();
+    set_clock(now_s);
+  }
+
+  async function look() {
+    if (Outbox.waiting().length) { Outbox.send(); return; }
+    const answer = await Outbox.ask(`${bench.dataset.now}?left_g=${encodeURIComponent(left_g)}`, {});
+    if (answer && answer.status === 200 && answer.body) put_in(answer.body);
+  }
+
+  // ---- the clock
+  // How far this device's clock is ahead of the laptop's.
+  function set_clock(now_s) {
+    ahead_ms = Date.now() - Number(now_s) * 1000;
+    tick();
+  }
+
+  function tick() {
+    const clock = bench.querySelector(".clock");
+    if (!clock) return;
+    const age = clock.querySelector(".age");
+    const started = clock.dataset.water ? Number(clock.dataset.water) * 1000 + ahead_ms : waiting_water();
+    if (!started || !age) return;
+    const minutes = Math.max(0, Math.floor((Date.now() - started) / 60000));
+    age.hidden = false;
+    age.textContent = minutes < 180 ? `${minutes} min` : `${Math.floor(minutes / 60)} h ${minutes % 60} min`;
+    const form = clock.querySelector("form");
+    if (form) form.hidden = true;
+  }
+
+  function waiting_water() {
+    const started = mine().find((entry) => entry.kind === "clock");
+    const late = started ? grams(started.typed.late || "0") || 0 : 0;
+    if (!started) { const form = bench.querySelector(".clock form"); if (form) form.hidden = false; }
+    return started ? started.at - late * 60000 : 0;
+  }
+
+  // ---- one amount at a time
+  const steps = () => [...bench.querySelectorAll(".step")];
+
+  function show_step() {
+    const list = steps();
+    if (!list.length) return;
+    bench.classList.add("one-at-a-time");
+    const next = Number(bench.querySelector(".card-steps").dataset.next);
+    if (!step) step = next || list.length;
+    for (const one of list) one.classList.toggle("shown", Number(one.dataset.order) === step);
+    bench.querySelector(".walk").hidden = list.length < 2;
+  }
+
+  function walk(by) {
+    const orders = steps().map((one) => Number(one.dataset.order));
+    const at = Math.min(Math.max(orders.indexOf(step) + by, 0), orders.length - 1);
+    step = orders[at];
+    show_step();
+  }
+
+  const kept_grams = (order) => mine().filter((entry) => entry.kind === "weigh" && Number(entry.typed.order) === order).reduce((sum, entry) => sum + (grams(entry.typed.grams) || 0), 0);
+
+  function walk_on(order) {
+    const one = steps().find((element) => Number(element.dataset.order) === order);
+    const off = Number(one.dataset.inbowl) + kept_grams(order) - Number(one.dataset.target);
+    if (Math.abs(off) <= Number(one.dataset.within)) walk(1);
+  }
+
+  function show_pours() {
+    let all = 0;
+    for (const one of steps()) {
+      const kept = kept_grams(Number(one.dataset.order));
+      all += kept;
+      const place = one.querySelector(".poured");
+      if (place.dataset.plain === undefined) place.dataset.plain = place.textContent.trim();
+      const off = Number(one.dataset.inbowl) + kept - Number(one.dataset.target);
+      const over = kept && off > Number(one.dataset.within) ? ` ${plain(off)} g too much: stop here, the new grams come when the laptop answers.` : "";
+      place.textContent = kept ? `${place.dataset.plain} Kept here: ${plain(kept)} g.${over}` : place.dataset.plain;
+    }
+    const also = bench.querySelector(".alsokept");
+    if (also) also.textContent = all ? `and ${plain(all)} g kept here` : "";
+  }
+
+  // ---- go
+  Outbox.listeners.changed = show_outbox;
+  Outbox.listeners.told = (text) => { if (told !== text) { told = text; show_outbox(); } };
+  Outbox.listeners.answered = (state, url) => { if (url === bench.dataset.entries) put_in(state); };
+  bench.addEventListener("submit", on_submit);
+  bench.addEventListener("click", (event) => { const by = event.target.dataset && event.target.dataset.walk; if (by) walk(Number(by)); });
+  window.addEventListener("online", look);
+  setInterval(tick, 5000);
+  setInterval(() => { if (!document.hidden) look(); }, LOOK_EVERY_MS);
+  set_clock(bench.dataset.nowS);
+  show_step();
+  show_outbox();
+  Outbox.send();
+})();

@@ -1,0 +1,15 @@
+"""Times as short as a label needs."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from django import template
+
+register = template.Library()
+
+
+@register.filter
+def short_when(moment: datetime) -> str:
+    """Day, month and time by the clock of the machine that serves; a label lives for days, so no year."""
+    return moment.astimezone().strftime("%-d %b %H:%M")
