@@ -10,6 +10,7 @@ from typing import TypeVar
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
+from django.views.decorators.http import require_http_methods
 
 from slake.actions.entry import Entry
 from slake.ground.problems import Problem
@@ -18,6 +19,8 @@ from slake.records.which import current_bench
 from .forms import Asking, Rows, new_entry_id
 
 Done = TypeVar("Done")
+form_page = require_http_methods(["GET", "HEAD", "POST"])
+"""A page that is looked at and whose form is sent to its own address."""
 UNSAID = {"csrfmiddlewaretoken", "entry", "revision"}
 
 

@@ -67,6 +67,11 @@ def pick(label: str, choices: Iterable[tuple[str, str]], *, hint: str = "") -> f
     return forms.CharField(label=label, help_text=hint, required=False, widget=forms.Select(choices=list(choices)))
 
 
+def plain_label(label: str | None) -> str:
+    """A label without case and without what stands in brackets behind it."""
+    return (label or "").split(" (")[0].casefold()
+
+
 def new_entry_id() -> str:
     return uuid4().hex
 
@@ -99,8 +104,8 @@ class Asking(forms.Form):
     def refuse(self, problem: Problem) -> None:
         """Show the sentence at the form, and mark the field it speaks of where the sentence names one."""
         self.problem = problem
-        what = getattr(problem, "what", "").split(" (")[0].casefold()
-        named = next((name for name, field in self.fields.items() if (field.label or "").casefold() == what), None)
+        what = plain_label(getattr(problem, "what", ""))
+        named = next((name for name, field in self.fields.items() if what and plain_label(field.label) == what), None)
         self.add_error(named, str(problem))
 
     def see_revision(self, now: int) -> None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
 from slake.actions.answers import deadlines, meaning
 from slake.actions.campaign import last_outcome
@@ -20,7 +20,7 @@ from slake.ground.problems import Problem
 from slake.paste.recipe import Recipe
 from slake.records.models import Batch, Outcome
 
-from ..asking import attempt, show
+from ..asking import attempt, form_page, show
 from ..forms import Asking, words
 from ..readings import said_of
 
@@ -63,7 +63,7 @@ class OutcomeForm(Asking):
     words = words("Say it in words", hint=f"Such as {UNDERSTOOD}; several at once are fine.", rows=2)
 
 
-@require_http_methods(["GET", "POST"])
+@form_page
 def batch(request: HttpRequest, number: int) -> HttpResponse:
     """Everything of one batch, and how it ended."""
     one = get_object_or_404(Batch.objects.select_related("recipe", "machine", "proposal"), number=number)

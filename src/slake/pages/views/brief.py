@@ -7,7 +7,6 @@ from collections.abc import Mapping
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
-from django.views.decorators.http import require_http_methods
 
 from slake.actions.setting_up import set_brief
 from slake.bench.declaration import About, BenchTest
@@ -16,7 +15,7 @@ from slake.campaign.brief import read_brief
 from slake.records.models import Batch, Brief
 from slake.records.values import windows_of
 
-from ..asking import attempt, show
+from ..asking import attempt, form_page, show
 from ..forms import Asking, form_of, number, words
 
 Windows = Mapping[str, tuple[float | None, float | None]]
@@ -31,7 +30,7 @@ class BriefForm(Asking):
         return {name: (self.typed[f"low_{name}"], self.typed[f"high_{name}"]) for name in names}
 
 
-@require_http_methods(["GET", "POST"])
+@form_page
 def brief(request: HttpRequest) -> HttpResponse:
     """Say the brief, beginning from the one that stands or from the usual windows."""
     tests = [test for test in all_tests().values() if test.about is not About.LOT]

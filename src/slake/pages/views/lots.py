@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
 from slake.actions.answers import meaning
 from slake.actions.lots import describe_lot, log_heat, move_stock
@@ -13,7 +13,7 @@ from slake.bench.shelf import all_tests
 from slake.records.models import Lot
 from slake.records.models.materials import STOCK_WHY
 
-from ..asking import attempt, show
+from ..asking import attempt, form_page, show
 from ..forms import DONT_KNOW, Asking, Row, Rows, choice, number, pick, words
 from ..known import known_of
 from ..readings import said_of
@@ -49,7 +49,7 @@ class LotForm(Asking):
     note = words("Note", hint="Where from, when, how washed, heated, milled.")
 
 
-@require_http_methods(["GET", "POST"])
+@form_page
 def edit_lot(request: HttpRequest, lot_id: int) -> HttpResponse:
     """Say more of a lot, or say it better."""
     one = get_object_or_404(Lot, pk=lot_id)
@@ -74,7 +74,7 @@ class StockForm(Asking):
     why = choice("Why", BY_HAND)
 
 
-@require_http_methods(["GET", "POST"])
+@form_page
 def lot_stock(request: HttpRequest, lot_id: int) -> HttpResponse:
     """Grams in or out by hand."""
     one = get_object_or_404(Lot, pk=lot_id)
@@ -93,7 +93,7 @@ class HeatRow(Row):
         return not any(self.cleaned_data[name].strip() for name in ("minutes", "temperature_c"))
 
 
-@require_http_methods(["GET", "POST"])
+@form_page
 def lot_heat(request: HttpRequest, lot_id: int) -> HttpResponse:
     """What heat the waste saw."""
     one = get_object_or_404(Lot, pk=lot_id)

@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
-from django.views.decorators.http import require_http_methods
 
 from slake.actions.setting_up import describe_machine
 from slake.records.models import Batch, Brief, Machine
 
-from ..asking import attempt, show
+from ..asking import attempt, form_page, show
 from ..forms import Asking, line, number, words
 
 
@@ -36,7 +35,7 @@ class MachineForm(Asking):
         return [field for field in self.asked if field.name not in self.FIRST]
 
 
-@require_http_methods(["GET", "POST"])
+@form_page
 def machine(request: HttpRequest) -> HttpResponse:
     """Say what the printer is today."""
     now = Machine.objects.last()

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
-from django.views.decorators.http import require_http_methods, require_POST
+from django.views.decorators.http import require_POST
 
 from slake.actions.setting_up import add_person, say_room
 from slake.records.models import Person, Room
 
-from ..asking import attempt, person_here, remember_person, show
+from ..asking import attempt, form_page, person_here, remember_person, show
 from ..forms import Asking, line, number
 
 
@@ -17,7 +17,7 @@ class PersonForm(Asking):
     name = line("Your name or sign", hint="It goes beside what you weigh and read. No account, no password.")
 
 
-@require_http_methods(["GET", "POST"])
+@form_page
 def people(request: HttpRequest) -> HttpResponse:
     """Pick one person for this device, or add one."""
     form = PersonForm(request.POST or None)
@@ -46,7 +46,7 @@ class RoomForm(Asking):
     )
 
 
-@require_http_methods(["GET", "POST"])
+@form_page
 def room(request: HttpRequest) -> HttpResponse:
     """Air and water of the bench, asked once."""
     now = Room.objects.last()

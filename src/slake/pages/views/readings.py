@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
 from slake.actions.answers import advice, meaning
 from slake.actions.reading import STRIKABLE, log_reading, strike
@@ -12,7 +12,7 @@ from slake.bench.declaration import About, BenchTest
 from slake.bench.shelf import all_tests
 from slake.records.models import Batch, Lot, Reading
 
-from ..asking import attempt, entry_of, show
+from ..asking import attempt, entry_of, form_page, show
 from ..forms import Asking, Rows, words
 from ..known import known_of
 from ..readings import reading_form, row_form, said_of
@@ -27,7 +27,7 @@ def _declared(test_id: str, about: About) -> BenchTest:
     return test
 
 
-@require_http_methods(["GET", "POST"])
+@form_page
 def read(request: HttpRequest, test_id: str, kind: str, thing_id: int) -> HttpResponse:
     """One reading of a lot or a batch through the declaration of its test."""
     if kind == About.LOT.value:
@@ -70,7 +70,7 @@ class StrikeForm(Asking):
     reason = words("Why", hint="The line stays readable; this says why it does not count.")
 
 
-@require_http_methods(["GET", "POST"])
+@form_page
 def strike_through(request: HttpRequest, kind: str, row_id: int) -> HttpResponse:
     """Draw a line through a reading, weighing or outcome, with the reason."""
     if kind not in STRIKABLE:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
 from slake import __version__
 from slake.actions.details import SUBJECTS, details_of, lots_of, missing_fields, note_detail, recipe_rows
@@ -17,7 +17,7 @@ from slake.actions.mixing import begin_from_recipe
 from slake.campaign.passport import passport
 from slake.records.models import Recipe
 
-from ..asking import attempt, show
+from ..asking import attempt, form_page, show
 from ..forms import Asking, number, pick, words
 
 COLUMNS = ["of", "field", "value", "unit", "basis"]
@@ -31,7 +31,7 @@ class SizeForm(Asking):
     cartridge_ml = number("of how much each", "mL", open_word="as the machine says")
 
 
-@require_http_methods(["GET", "POST"])
+@form_page
 def recipe(request: HttpRequest, recipe_id: int) -> HttpResponse:
     """One recipe, its batches, what is missing; or mix it again."""
     one = get_object_or_404(Recipe.objects.select_related("parent"), pk=recipe_id)
@@ -110,7 +110,7 @@ class DetailForm(Asking):
     text = words("What is known")
 
 
-@require_http_methods(["GET", "POST"])
+@form_page
 def details(request: HttpRequest, subject: str, subject_id: int) -> HttpResponse:
     """Fill in one further field of a recipe, lot, batch or machine."""
     if subject not in SUBJECTS:

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
-from django.views.decorators.http import require_http_methods, require_safe
+from django.views.decorators.http import require_safe
 
 from slake.actions.lots import MOST_LOTS, take_lots
 from slake.paste.ingredients import Role, catalogue
 from slake.records.models import Lot, Machine
 
-from ..asking import attempt, show
+from ..asking import attempt, form_page, show
 from ..forms import DONT_KNOW, Asking, Row, Rows, choice, line, number, pick
 from ..known import known_of
 
@@ -43,7 +43,7 @@ class LotRow(Row):
         return [field for field in self if field.name not in self.FIRST]
 
 
-@require_http_methods(["GET", "POST"])
+@form_page
 def start(request: HttpRequest) -> HttpResponse:
     """Take in the lots of a new bench, or further ones."""
     data = request.POST if request.method == "POST" else None

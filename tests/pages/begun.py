@@ -1,0 +1,52 @@
+"""A batch ready to weigh on an empty bench: three made-up lots, a brief with a cone line, a proposal as given.
+
+Run as a script it does the same in a bench that a server in another process is serving (SLAKE_HOME).
+"""
+
+from __future__ import annotations
+
+import os
+from datetime import UTC, datetime
+
+
+def begin(name: str = "begun"):
+    """The batch. Its proposal is written by hand: what is tested is the bench, not the proposing."""
+    from slake.actions.entry import Entry
+    from slake.actions.lots import take_lots
+    from slake.actions.mixing import begin_batch
+    from slake.actions.setting_up import set_brief
+    from slake.records.models import ProposalGiven
+
+    def entry(what: str) -> Entry:
+        return Entry(id=f"{name}.{what}", at=datetime.now(UTC))
+
+    rows = [
+        {"ingredient": "mussel shell", "name": f"{name} shell", "grams": "2000", "moisture_percent": "2"},
+        {"ingredient": "guar gum", "name": f"{name} guar", "grams": "100", "moisture_percent": "10"},
+        {"ingredient": "sodium alginate", "name": f"{name} alginate", "moisture_percent": "12"},
+    ]
+    shell, guar, alginate = (lot.name for lot in take_lots(entry("lots"), rows))
+    set_brief(entry("brief"), {"cone_depth_mm": ("15", "25"), "shrinkage_percent": ("", "5")})
+    answer = {
+        "parts": {shell: 0.94, guar: 0.04, alginate: 0.02},
+        "water_per_dry": 0.45,
+        "predictions": {"cone_depth_mm": [16.0, 20.0, 25.0]},
+        "windows": {"cone_depth_mm": [15, 25]},
+        "line_words": {"cone_depth_mm": "how deep the cone sinks"},
+        "line_chances": {"cone_depth_mm": 0.7},
+        "read_at_min": 60,
+    }
+    given = ProposalGiven.objects.create(
+        at=datetime.now(UTC), seen=f"made by hand {name}", inputs={}, answer=answer, version="test"
+    )
+    return begin_batch(entry("batch"), given.pk, {"dry_g": "300"})
+
+
+if __name__ == "__main__":
+    import sys
+
+    import django
+
+    os.environ["DJANGO_SETTINGS_MODULE"] = "slake.server.settings"
+    django.setup()
+    print(begin(sys.argv[1]).number)
