@@ -60,10 +60,7 @@ def tell() -> Campaign:
         instruments=instruments(batches),
     )
     kept = []
-    for batch in batches:
-        line = batch_line(batch)
-        if line is None:
-            continue
+    for batch, line in ((batch, line) for batch in batches if (line := batch_line(batch)) is not None):
         book.add(line["fractions"], outcome=line["outcome"], readings=line["readings"], **line["more"])
         kept.append(batch)
         inputs.append([batch.number, line["fractions"], line["outcome"], line["readings"], str(line["more"])])

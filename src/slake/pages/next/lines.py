@@ -30,7 +30,8 @@ def text_of_file(file: UploadedFile | None) -> str:
         return ""
     if (file.size or 0) > LARGEST_FILE_BYTES:
         raise Problem(
-            f"the file has {file.size} bytes, but at most {LARGEST_FILE_BYTES} fit: cut it, or paste the lines in parts"
+            f"the file has {(file.size or 0) // 1000} kB, but at most {LARGEST_FILE_BYTES // 1000} kB fit: cut it, or "
+            "paste the lines in parts"
         )
     try:
         return file.read().decode("utf-8-sig").replace("\x00", "")
@@ -108,4 +109,5 @@ def _new_role(pick: str) -> str:
 
 
 def limit_words() -> str:
-    return f"At most {LONGEST_TEXT} characters or a text file of {LARGEST_FILE_BYTES} bytes, in any language."
+    characters = f"{LONGEST_TEXT:,}".replace(",", "\N{NO-BREAK SPACE}")
+    return f"At most {characters} characters, or a text file of {LARGEST_FILE_BYTES // 1000} kB; any language."

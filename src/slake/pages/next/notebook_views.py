@@ -14,7 +14,8 @@ from django.views.decorators.http import require_http_methods
 from slake.actions.entry import Entry
 from slake.actions.lots import take_lots
 from slake.actions.notebook import Preview, TakenIn, look_at, take_in
-from slake.campaign.reading_lines import LONGEST_TEXT
+from slake.bench.shelf import test_of_reading
+from slake.campaign.reading_lines import LONGEST_TEXT, Line
 from slake.ground.problems import Problem, plain
 from slake.records.models import Lot
 
@@ -59,7 +60,7 @@ def notebook(request: HttpRequest) -> HttpResponse:
         return _page(request, form, lots, chosen)
     try:
         if "save" in request.POST:
-            taken = _taken(entry_of(request, form), form.cleaned_data["lines"], chosen)
+            taken = _taken(entry_of(request), form.cleaned_data["lines"], chosen)
             return _done(request, taken)
         return _page(request, form, lots, chosen, look_at(form.cleaned_data["lines"], known_lots(chosen)))
     except Problem as problem:
@@ -83,17 +84,20 @@ def _one_text(request: HttpRequest, lots: Sequence[Lot]) -> tuple[QueryDict, Pro
 def _taken(entry: Entry, text: str, chosen: Mapping[str, str]) -> TakenIn:
     """New lots first, then every line; a word that is to become a lot is made one only when all else is read."""
     lots, new = known_lots(chosen), new_lots(chosen)
-    if new and not _left_over(look_at(text, lots), new):
+    if new and not _in_the_way(look_at(text, lots), new):
         rows = [{"ingredient": word, "role": role} for word, role in new.items()]
         made = take_lots(Entry(id=entry.part("lots"), at=entry.at, person=entry.person), rows)
         lots |= {word: lot.pk for word, lot in zip(new, made, strict=True)}
     return take_in(entry, text, lots)
 
 
-def _left_over(preview: Preview, new: Mapping[str, str]) -> list[str]:
-    """What still stands against keeping these lines."""
-    lines = [f"Line {trouble.number}: {trouble.why}" for trouble in preview.troubles]
-    return lines + [f"“{word}”: say which lot it is" for word in preview.words_unknown if word not in new]
+def _in_the_way(preview: Preview, new: Mapping[str, str]) -> bool:
+    return bool(preview.troubles or _unknown(preview, new))
+
+
+def _unknown(preview: Preview, new: Mapping[str, str]) -> list[str]:
+    """Words that are no lot yet and are not to become one."""
+    return [word for word in preview.words_unknown if word not in new]
 
 
 def _done(request: HttpRequest, taken: TakenIn) -> HttpResponse:
@@ -110,8 +114,8 @@ def _page(
     chosen: Mapping[str, str],
     preview: Preview | None = None,
 ) -> HttpResponse:
-    left = _left_over(preview, new_lots(chosen)) if preview is not None else []
-    if left and "save" in request.POST:
+    new = new_lots(chosen)
+    if preview is not None and _in_the_way(preview, new) and "save" in request.POST:
         form.refuse(Problem("Nothing was taken in yet: put right what is marked below, your lines are all still here."))
     context = {
         "lots": lots,
@@ -122,24 +126,29 @@ def _page(
         "read": [_shown(line) for line in preview.lines] if preview else [],
         "words": _words(preview, chosen) if preview else [],
         "roles": [(NEW + role, role) for role in ROLES],
-        "left_over": left,
+        "unknown": _unknown(preview, new) if preview else [],
+        "in_the_way": preview is not None and _in_the_way(preview, new),
     }
     return show(request, "next/notebook.html", form, **context)
 
 
-def _shown(line: object) -> dict[str, object]:
+def _shown(line: Line) -> dict[str, object]:
     """One line as slake read it, in words."""
     amounts = [f"{word} {plain(amount)}" for word, amount in line.masses.items()]
-    readings = [
-        f"{name.replace('_', ' ')} {plain(value)}" + (f" at {plain(minutes)} min" if minutes is not None else "")
-        for name, (value, minutes) in line.readings.items()
-    ]
+    readings = [_reading_words(name, *pair) for name, pair in line.readings.items()]
     return {
         "number": line.number,
         "amounts": ", ".join(amounts),
         "readings": "; ".join(readings),
-        "outcome": line.outcome,
+        "ended": line.outcome,
     }
+
+
+def _reading_words(name: str, value: float, minutes: float | None) -> str:
+    test = test_of_reading(name)
+    what, unit = (test.title, test.notebook_unit) if test else (name, "")
+    when = f" at {plain(minutes)} min" if minutes is not None else ""
+    return f"{what.lower()} {plain(value)}{' ' + unit if unit not in {'', 'grade'} else ''}{when}"
 
 
 def _words(preview: Preview, chosen: Mapping[str, str]) -> list[Word]:

@@ -76,18 +76,32 @@ def _page(request: HttpRequest, given: ProposalGiven, form: SizeForm, size: Mapp
     try:
         plan = weigh_out(given, size)
     except Problem as problem:
-        if form.is_bound:
-            form.refuse(problem)
-        else:
-            form = SizeForm({"dry_g": ""})
-            form.is_valid()
-            form.refuse(problem)
-    predictions = words.prediction_rows(given.answer)
-    lots = list(Lot.objects.filter(name__in=given.answer["parts"]))
+        form = form if form.is_bound else _sent_empty()
+        form.refuse(problem)
     context = {
+        "next_number": next_number(),
+        "plan": plan,
+        "amounts": words.amounts_of(plan) if plan else [],
+        "paste_words": words.paste_words(plan) if plan else "",
+        "cautions": cautions_for(Lot.objects.filter(name__in=given.answer["parts"])),
+        "open_batches": Batch.objects.filter(proposal=given),
+    }
+    return show(request, "next/next.html", form, **_told(given), **context)
+
+
+def _sent_empty() -> SizeForm:
+    """A form that can carry a sentence before anything was sent."""
+    form = SizeForm({})
+    form.is_valid()
+    return form
+
+
+def _told(given: ProposalGiven) -> dict[str, object]:
+    """The proposal in words, as it was given."""
+    predictions = words.prediction_rows(given.answer)
+    return {
         "given": given,
         "answer": given.answer,
-        "next_number": next_number(),
         "chance": words.chance_words(given.answer),
         "least_known": words.least_known_words(given.answer),
         "reasons": words.reasons_of(given.answer),
@@ -95,10 +109,4 @@ def _page(request: HttpRequest, given: ProposalGiven, form: SizeForm, size: Mapp
         "cone": words.cone_of(predictions),
         "phase_words": words.phase_words(given.answer),
         "parts_words": words.parts_words(given.answer),
-        "plan": plan,
-        "amounts": words.amounts_of(plan) if plan else [],
-        "paste_words": words.paste_words(plan) if plan else "",
-        "cautions": cautions_for(lots),
-        "open_batches": Batch.objects.filter(proposal=given),
     }
-    return show(request, "next/next.html", form, **context)
