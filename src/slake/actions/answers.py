@@ -60,6 +60,9 @@ BENCH_UNIT_OF = {
     STIFFNESS: ("yield stress", "Pa"),
     "moisture_wet_basis": ("moisture, wet basis", "%"),
     "linear_shrinkage": ("linear shrinkage, of the wet length", "%"),
+    "ram_force_n": ("ram force", "N"),
+    "density_kg_m3": ("paste density", "g/mL"),
+    "bend_strength_pa": ("strength when dry", "MPa"),
 }
 
 

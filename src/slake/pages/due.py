@@ -54,7 +54,10 @@ def _open(batch: Batch) -> Due:
 
 def _next() -> list[Due]:
     if Batch.objects.exists():
-        return [Due(words="See the next batch in grams", where="next/", why="with its chance and the reason")]
+        return [
+            Due(words="See the next batch in grams", where="next/", why="with its chance and the reason"),
+            Due(words="See what was tried", where="map/", why="every batch over water and gum, and how it ended"),
+        ]
     return [
         Due(words="Type in a few notebook lines", where="notebook/", why="also those that failed"),
         Due(words="Or begin without any: the first batch", where="next/", why="with wide ranges"),
