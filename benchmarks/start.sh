@@ -1,10 +1,10 @@
 #!/usr/bin/env bash
 # start.sh: how long it takes from a bare clone to a served page, how long a second start takes, and how much is installed.
-# Run: bash benchmarks/start.sh      (PORT=8123 for another port; WHEEL=1 also tries `pip install .`)
+# Run: bash benchmarks/start.sh      (PORT=8123 for a port of your choice; WHEEL=1 also tries `pip install .`)
 # Prints each figure with the target of the project beside it, and ends with code 1 when one is missed.
 set -euo pipefail
 here="$(cd "$(dirname "$0")/.." && pwd)"
-port=${PORT:-8123}
+port=${PORT:-$(python3 -c 'import socket; s = socket.socket(); s.bind(("127.0.0.1", 0)); print(s.getsockname()[1])')}
 place="$(mktemp -d)"
 server=""
 stop() { [ -z "$server" ] || { kill -INT -- "-$server" 2>/dev/null || true; wait "$server" 2>/dev/null || true; server=""; }; }

@@ -26,4 +26,4 @@ __all__ = [
     "twenty_wastes",
 ]
 
-VERSION = 2
+VERSION = 3

@@ -102,7 +102,8 @@ def with_brief(waste: Waste, seed: int = 2026) -> Waste:
         if gap < 0.2:
             break
     idle = (best.brief["crack_grade"][1] or 0.0) >= 4.0  # a line nobody would write
-    return replace(best, brief={k: v for k, v in best.brief.items() if not (idle and k == "crack_grade")})
+    brief = {k: v for k, v in best.brief.items() if not (idle and k == "crack_grade")}
+    return replace(best, brief=brief, object_layers=int(brief["layers_stood"][0] or 1))
 
 
 def twenty_wastes(seed: int = 2026, count: int = HOW_MANY) -> list[Waste]:

@@ -189,6 +189,18 @@ def test_too_runny_is_said_of_soft_pastes_only() -> None:
         assert min(of_soft, default=99) > 17.0
 
 
+def test_what_falls_fell_short_of_the_brief() -> None:
+    for waste in WASTES:
+        rng = np.random.default_rng([22, waste.number])
+        asked = waste.brief["layers_stood"][0]
+        for recipe in some(waste, 60):
+            line = mix(waste, recipe, rng)
+            if line.outcome.startswith("fell at layer"):
+                assert int(line.outcome.split()[-1]) < asked
+            elif line.outcome == "good" and "layers_stood" in line.readings:
+                assert line.readings["layers_stood"][0] >= asked
+
+
 def test_a_kitchen_repeats_itself_only_roughly() -> None:
     waste = WASTES[0]
     rng = np.random.default_rng(1)
