@@ -106,5 +106,5 @@ def test_the_reader_of_pages_sees_what_it_is_for():
         "<script>go()</script><style>p{}</style><script src='/s.js'></script><form method='POST' action='/a'>"
     )
     assert reader.links == ["https://x.example/"]
-    assert reader.loads == ["//y.example/z.png", "/s.js", "/a"]
+    assert reader.loads == ["//y.example/z.png", "/s.js"]
     assert len(reader.inline) == 4 and reader.forms == [("post", "/a")]

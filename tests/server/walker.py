@@ -12,7 +12,7 @@ from urllib.parse import urldefrag, urljoin, urlsplit
 from urllib.request import Request, urlopen
 
 MOST = 3000
-LOADING = {"src", "href", "action", "formaction", "poster", "data", "srcset", "xlink:href"}
+LOADING = {"src", "href", "poster", "data", "srcset", "xlink:href"}
 
 
 @dataclass(frozen=True, kw_only=True)
