@@ -16,7 +16,8 @@ from .reading_words import ReadingSaid, converted, find_test
 
 _MASS_UNITS = {"", "g", "kg", "mg"}
 _PART_UNITS = {"kg/m3", "kg/m^3", "kg/m³", "%", "parts"}
-_HEADING = re.compile(r"(?P<words>[^(\[]*)[(\[]?\s*(?P<unit>[^)\]]*)[)\]]?\s*")
+_BRACKET = re.compile(r"[(\[]([^()\[\]]*)")
+"""The last of several holds the unit: "strength (28 days) (MPa)"."""
 _SKIP = {"no", "nr", "no.", "number", "#", "batch", "date", "day", "row", "id", "note", "notes", "name"}
 _OUTCOME = {"outcome", "how it ended", "ended", "word", "words", "result"}
 _MINUTES = {"minutes", "min", "age", "age min", "read at"}
@@ -76,8 +77,7 @@ def _table(rows: list[tuple[int, str]], mark: str) -> Read:
 
 
 def _column(heading: str) -> Column:
-    found = _HEADING.fullmatch(heading.strip())
-    words, unit = (found["words"].strip(), found["unit"].strip()) if found else (heading.strip(), "")
+    words, unit = re.split(r"[(\[]", heading)[0].strip(), (_BRACKET.findall(heading) or [""])[-1].strip()
     plain = " ".join(words.casefold().split())
     if plain in _OUTCOME:
         return Column(heading=words, outcome=True)
