@@ -18,7 +18,7 @@ from slake.records.models import Batch, Lot
 from slake.records.values import ingredient_of
 
 from ..next.cautions import cautions_for
-from ..templatetags.bench import when
+from ..templatetags.bench_times import short_when
 from .card import card_of
 from .cone import expected_cone
 from .pad import pads
@@ -90,4 +90,4 @@ def code_text(request: HttpRequest, batch: Batch) -> str:
         return request.build_absolute_uri(reverse("batch", args=[batch.number]))
     keeps = deadlines(batch)
     words = f"slake batch {batch.number}"
-    return words if keeps is None else f"{words}, mixed {when(batch.first_water_at)}, discard {when(keeps.discard_by)}"
+    return words if keeps is None else f"{words}, discard {short_when(keeps.discard_warm_by)}"

@@ -10,6 +10,8 @@
   let left_g = "";
   let told = "";
   let step = 0;
+  let step_again = false;
+  let mended = 0;
   let ahead_ms = 0;
 
   const part = (name) => bench.querySelector(`[data-live="${name}"]`);
@@ -90,6 +92,7 @@
   }
 
   function after_keeping(form, entry) {
+    if (form.dataset.kind === "rescale" || form.dataset.kind === "accept") step_again = true;
     form.reset();
     for (const field of form.querySelectorAll("input[type=text]")) field.value = "";
     if (form.dataset.kind === "weigh") walk_on(Number(entry.typed.order));
@@ -116,6 +119,8 @@
       return form && form.dataset.sentence === entry.refused ? form : mending(entry);
     });
     if (kept.length !== place.children.length || kept.some((form, i) => form !== place.children[i])) place.replaceChildren(...kept);
+    if (refused.length > mended) box.scrollIntoView({ block: "start" });
+    mended = refused.length;
     show_pours();
     tick();
   }
@@ -130,7 +135,7 @@
 
   function entry_words(entry) {
     const other = entry.url === bench.dataset.entries ? "" : ` (batch ${entry.batch})`;
-    const at = new Date(entry.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+    const at = new Date(entry.at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit", hour12: false });
     return `${at} ${entry.words}${other}`;
   }
 
@@ -186,11 +191,14 @@
       const kept = [...place.querySelectorAll("input[id]")].filter((input) => input.type === "text" && input.value).map((input) => [input.id, input.value]);
       const open = [...place.querySelectorAll("details[open]")].map((details) => details.querySelector("input[id]")).filter(Boolean).map((input) => input.id);
       const focus = place.contains(document.activeElement) ? document.activeElement.id : "";
+      const was_empty = !place.firstElementChild;
       place.innerHTML = html;
+      if (name === "over" && was_empty && place.firstElementChild) place.scrollIntoView({ block: "start" });
       for (const id of open) { const input = document.getElementById(id); if (input && input.closest("details")) input.closest("details").open = true; }
       for (const [id, value] of kept) { const input = document.getElementById(id); if (input) input.value = value; }
       if (focus && document.getElementById(focus)) document.getElementById(focus).focus({ preventScroll: true });
     }
+    if (step_again) { step_again = false; step = 0; }
     show_step();
     show_pours();
     set_clock(now_s);
@@ -239,6 +247,9 @@
     const next = Number(bench.querySelector(".card-steps").dataset.next);
     if (!step) step = next || list.length;
     for (const one of list) one.classList.toggle("shown", Number(one.dataset.order) === step);
+    for (const link of bench.querySelectorAll(".track a")) {
+      if (Number(link.dataset.step) === step) link.setAttribute("aria-current", "step"); else link.removeAttribute("aria-current");
+    }
     bench.querySelector(".walk").hidden = list.length < 2;
   }
 
@@ -249,7 +260,17 @@
     show_step();
   }
 
-  const kept_grams = (order) => mine().filter((entry) => entry.kind === "weigh" && Number(entry.typed.order) === order).reduce((sum, entry) => sum + (grams(entry.typed.grams) || 0), 0);
+  function on_click(event) {
+    const by = event.target.closest("[data-walk]");
+    const to = event.target.closest("[data-step]");
+    if (by) walk(Number(by.dataset.walk));
+    if (!to) return;
+    event.preventDefault();
+    step = Number(to.dataset.step);
+    show_step();
+  }
+
+  const kept_grams = (order) => mine().filter((entry) => entry.kind === "weigh" && Number(entry.typed.order) === order).reduce((sum, entry) => sum + Math.max(0, grams(entry.typed.grams) || 0), 0);
 
   function walk_on(order) {
     const one = steps().find((element) => Number(element.dataset.order) === order);
@@ -277,7 +298,7 @@
   Outbox.listeners.told = (text) => { if (told !== text) { told = text; show_outbox(); } };
   Outbox.listeners.answered = (state, url) => { if (url === bench.dataset.entries) put_in(state); };
   bench.addEventListener("submit", on_submit);
-  bench.addEventListener("click", (event) => { const by = event.target.dataset && event.target.dataset.walk; if (by) walk(Number(by)); });
+  bench.addEventListener("click", on_click);
   window.addEventListener("online", look);
   setInterval(tick, 5000);
   setInterval(() => { if (!document.hidden) look(); }, LOOK_EVERY_MS);
