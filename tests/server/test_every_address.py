@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import hashlib
+import re
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing
+from contextlib import closing, suppress
 from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
+from django.urls import Resolver404, get_resolver, resolve
 
 from tests.conftest import Served
-from tests.server.walker import Reader, Visit, walk
+from tests.server.walker import Reader, Visit, visit, walk
 
 
 def state(home: Path) -> dict[str, str]:
@@ -24,10 +26,35 @@ def state(home: Path) -> dict[str, str]:
     return found
 
 
+def addresses(patterns, before: str = "") -> list[str]:
+    """Every route below a list of patterns."""
+    found: list[str] = []
+    for pattern in patterns:
+        route = before + str(pattern.pattern)
+        inner = getattr(pattern, "url_patterns", None)
+        found += [route] if inner is None else addresses(inner, route)
+    return found
+
+
+def route_of(url: str) -> str:
+    return resolve(urlsplit(url).path.removeprefix("/sample")).route
+
+
+def walk_all(root: str) -> list[Visit]:
+    """What links lead to, and then every address of the program that no link led to, in the sample."""
+    visits = list(walk(root + "/"))
+    seen = set()
+    for v in visits:
+        with suppress(Resolver404):
+            seen.add(route_of(v.url))
+    unseen = [route for route in addresses(get_resolver().url_patterns) if route not in seen]
+    return visits + [visit(f"{root}/sample/{re.sub('<[^>]+>', '1', route)}") for route in unseen]
+
+
 @pytest.fixture(scope="module")
 def walked(served: Served) -> Iterator[tuple[list[Visit], dict[str, str], dict[str, str]]]:
     before = state(served.home)
-    visits = list(walk(served.url + "/"))
+    visits = walk_all(served.url)
     yield visits, before, state(served.home)
 
 
@@ -44,7 +71,7 @@ def test_both_doors_and_many_pages_were_seen(visits: list[Visit]):
 
 
 def test_every_link_leads_somewhere(visits: list[Visit]):
-    assert [(v.url, v.status, v.came_from) for v in visits if v.status >= 400] == []
+    assert [(v.url, v.status, v.came_from) for v in visits if v.status >= 400 and v.came_from] == []
 
 
 def test_looking_changes_nothing(walked):
@@ -92,7 +119,7 @@ def test_links_of_the_sample_stay_in_the_sample(visits: list[Visit]):
     left = {
         (v.url, link)
         for v in visits
-        if urlsplit(v.url).path.startswith("/sample/")
+        if urlsplit(v.landed).path.startswith("/sample/")
         for link in v.references.links
         if link.startswith("/") and not link.startswith(("/sample/", "/static/")) and link not in {"/", "/start/"}
     }
@@ -108,3 +135,15 @@ def test_the_reader_of_pages_sees_what_it_is_for():
     assert reader.links == ["https://x.example/"]
     assert reader.loads == ["//y.example/z.png", "/s.js"]
     assert len(reader.inline) == 4 and reader.forms == [("post", "/a")]
+
+
+def test_every_address_there_is_was_visited(visits: list[Visit]):
+    """So that the tests above speak of every address; one that takes only posts says so (405) to a look."""
+    answers: dict[str, set[int]] = {}
+    for v in visits:
+        with suppress(Resolver404):
+            answers.setdefault(route_of(v.url), set()).add(v.status)
+    wrong = {
+        r: answers.get(r) for r in addresses(get_resolver().url_patterns) if not answers.get(r, set()) & {200, 405}
+    }
+    assert wrong == {}

@@ -20,6 +20,7 @@ class Visit:
     """One answer to one GET."""
 
     url: str
+    landed: str
     status: int
     headers: dict[str, str]
     body: bytes
@@ -72,13 +73,14 @@ def visit(url: str, came_from: str = "") -> Visit:
     start = time.perf_counter()
     try:
         with urlopen(Request(url, headers={"Accept": "text/html"}), timeout=60) as answer:
-            status, headers, body = answer.status, answer.headers, answer.read()
+            landed, status, headers, body = answer.url, answer.status, answer.headers, answer.read()
     except HTTPError as error:
-        status, headers, body = error.code, error.headers, error.read()
+        landed, status, headers, body = error.url or url, error.code, error.headers, error.read()
         error.close()
     named = {name.lower(): value for name, value in headers.items()}
     seconds = time.perf_counter() - start
-    return Visit(url=url, status=status, headers=named, body=body, seconds=seconds, came_from=came_from)
+    said = {"status": status, "headers": named, "body": body}
+    return Visit(url=url, landed=landed, seconds=seconds, came_from=came_from, **said)
 
 
 def walk(root: str) -> Iterator[Visit]:
