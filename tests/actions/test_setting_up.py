@@ -80,3 +80,9 @@ def test_dry_powder_in_an_oven_gets_no_credit(first_day, entry):
     shell = log_heat(entry(), first_day[0].pk, [{"minutes": "600", "temperature_c": "90", "state": "dry"}])
     verdict = heat_words(shell)
     assert verdict.refused and not verdict.meets
+
+
+def test_a_waste_not_dried_is_taken_as_wet_as_it_comes(databases, entry):
+    wet, dry, open_ = take_lots(entry(), [{"ingredient": "spent grain", "dried": d} for d in ("no", "yes", "")])
+    assert moisture_of(wet).value.low > 0.5 > 0.2 > moisture_of(dry).value.high
+    assert moisture_of(open_).value == moisture_of(dry).value

@@ -11,7 +11,7 @@ from slake.ground.problems import DoesNotFit, OutsideRange
 from slake.ground.units import from_si
 
 from .bases import check_moisture
-from .ingredients import HowKnown, Known
+from .ingredients import HowKnown, Ingredient, Known
 
 CONSTANT_MASS_SHARE = 0.005
 """Two last weighings that differ by less than this share of the dry mass count as constant: common practice."""
@@ -84,8 +84,6 @@ def prints_from_lot(wet_kg: float, wet_basis: float, dry_kg_per_print: float) ->
 
 
 STATED_MOISTURE_SD = 0.005
-DRIED_MOISTURE = Range(low=0.03, mid=0.06, high=0.10)
-"""A dried organic powder as kept at the bench; below 10 % wet basis is the storing rule. Common practice, no source."""
 
 
 def stated_moisture(wet_basis: float) -> Known:
@@ -97,20 +95,6 @@ def stated_moisture(wet_basis: float) -> Known:
     )
 
 
-def dried_moisture(typical: Known) -> Known:
-    """Moisture of a lot said to be dried and not measured: the storing range where the waste is wet as it comes."""
-    if typical.value.mid <= DRIED_MOISTURE.high:
-        return typical
-    return Known(value=DRIED_MOISTURE, how=HowKnown.PRACTICE)
-
-
-OVEN_READING_SD = 0.003
-"""One oven reading of a lot, wet basis: two samples agree to 0.2 to 0.5 points. Common practice, no source."""
-
-
-def after_one_weighing(moisture: Known) -> Range:
-    """What would be known of a moisture (wet basis) once it was weighed before and after the oven, if it comes out
-    in the middle of what is thought now. 80 %.
-    """
-    around = linear_range(moisture.value.mid, OVEN_READING_SD)
-    return Range(low=max(0.0, around.low), mid=moisture.value.mid, high=min(0.99, around.high))
+def usual_moisture(item: Ingredient, dried: bool | None) -> Known:
+    """Typical moisture of a lot nobody measured: as bought or prepared, or as the waste comes where it was not dried."""
+    return item.fresh_moisture if dried is False and item.fresh_moisture is not None else item.moisture

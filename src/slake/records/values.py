@@ -10,7 +10,7 @@ from slake.bench.shelf import test_named
 from slake.ground.evidence import Evidence, Range
 from slake.ground.units import to_si
 from slake.paste.ingredients import HowKnown, Ingredient, Known, Role, find, typical_of_role
-from slake.paste.lot import dried_moisture, stated_moisture
+from slake.paste.lot import stated_moisture, usual_moisture
 
 from .models import Batch, Brief, Lot, Reading
 
@@ -71,8 +71,7 @@ def moisture_of(lot: Lot) -> Known:
             return Known(value=found, how=HowKnown.MEASURED)
     if lot.moisture_percent is not None:
         return stated_moisture(to_si(lot.moisture_percent, "%"))
-    typical = ingredient_of(lot).moisture
-    return dried_moisture(typical) if lot.dried else typical
+    return usual_moisture(ingredient_of(lot), lot.dried)
 
 
 def water_demand_of(lot: Lot) -> Known:
