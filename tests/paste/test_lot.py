@@ -8,16 +8,16 @@ from hypothesis import strategies as st
 
 from slake.ground.evidence import Range
 from slake.ground.problems import DoesNotFit, OutsideRange, Problem
-from slake.paste.ingredients import HowKnown, Known
+from slake.paste.ingredients import HowKnown, Known, catalogue
 from slake.paste.lot import (
     after_one_weighing,
-    dried_moisture,
     moisture_dry_basis,
     moisture_from_dry_basis,
     moisture_wet_basis,
     oven_moisture,
     prints_from_lot,
     stated_moisture,
+    usual_moisture,
 )
 
 
@@ -92,11 +92,11 @@ def test_a_stated_moisture_is_taken_at_its_word_give_or_take_half_a_point() -> N
     assert stated_moisture(0.0).value.low == 0.0 and stated_moisture(0.989).value.high == 0.99
 
 
-def test_a_lot_said_to_be_dried_takes_the_storing_range_where_the_waste_is_wet() -> None:
-    wet = Known(value=Range(low=0.6, mid=0.7, high=0.8), how=HowKnown.PRACTICE)
-    dry = Known(value=Range(low=0.01, mid=0.02, high=0.05), how=HowKnown.PRACTICE)
-    assert dried_moisture(wet).value.high == 0.10
-    assert dried_moisture(dry) is dry
+def test_a_waste_not_dried_is_as_wet_as_it_comes() -> None:
+    grain, shell = catalogue()["spent_grain"], catalogue()["mussel_shell"]
+    assert usual_moisture(grain, False) is grain.fresh_moisture
+    assert usual_moisture(grain, True) is usual_moisture(grain, None) is grain.moisture
+    assert usual_moisture(shell, False) is shell.moisture
 
 
 @pytest.mark.parametrize("mid", [0.0, 0.3, 0.989])
