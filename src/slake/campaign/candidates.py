@@ -51,6 +51,12 @@ def _pair(key: str, pair: Sequence[float]) -> tuple[float, float]:
     return low, high
 
 
+def with_room_for(box: tuple[Array, Array], row: Sequence[float], free: Array) -> tuple[Array, Array]:
+    """Usual bounds make room for what was really mixed; those that were stated (not `free`) stay as they are."""
+    low, high = box
+    return np.where(free, np.minimum(low, row), low), np.where(free, np.maximum(high, row), high)
+
+
 def usual_bounds(space: Space) -> tuple[Array, Array]:
     """Spans wide around what such ingredients are used at (practice): from draws of usual recipes."""
     rng = np.random.default_rng(0)

@@ -13,7 +13,7 @@ from slake.ground.problems import DoesNotFit, Problem, plain
 
 from .belief import Belief, learn
 from .brief import Brief, read_brief
-from .candidates import read_bounds
+from .candidates import read_bounds, with_room_for
 from .chances import looks_for
 from .choose import Aim
 from .explain import Verdict, explained
@@ -62,6 +62,7 @@ class Notebook:
         self.brief: Brief = read_brief(brief, known_names(), self._fitting)
         self.typical_bounds = bounds is None
         self.box = read_bounds(self.space, bounds)
+        self.unbounded = np.array([key not in (bounds or {}) for key in self.keys])
         self.machine = machine
         self.batches: list[Told] = []
 
@@ -97,6 +98,7 @@ class Notebook:
             machine=_machine_name(machine),
         )
         self.batches.append(Told(fractions=row, mixed=mixed, machine=machine))
+        self.box = with_room_for(self.box, row, self.unbounded)
         self._regauged()
         return len(self.batches) - 1
 
