@@ -1,0 +1,61 @@
+"""Map, notebook and next batch in a real browser: both drawings load, nothing is wider than the screen, and the next
+batch is worked out with and without a script.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.conftest import watched_page
+
+pytestmark = pytest.mark.browser
+LINES = """shell 300, guar 2, alginate 4, water 190 - too runny
+shell 300, guar 4, alginate 6, water 110 - stalled
+shell 300, guar 3, alginate 4, water 150 - fell at layer 9; cone 21 mm at 60 min"""
+
+
+def is_within_the_screen(page) -> bool:
+    return page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+
+
+@pytest.mark.parametrize(("width", "shape"), [(820, "wide"), (390, "phone")])
+def test_the_map_shows_the_drawing_of_its_screen(browser, served, width, shape):
+    with watched_page(browser, base_url=served.url) as page:
+        page.set_viewport_size({"width": width, "height": 844})
+        page.goto("/sample/map/")
+        picture = page.locator(".map img")
+        assert f"/map/{shape}.svg" in picture.evaluate("image => image.currentSrc")
+        assert picture.evaluate("image => image.complete && image.naturalWidth > 0")
+        assert is_within_the_screen(page)
+
+
+def take_in_three_lines(page) -> None:
+    page.goto("/notebook/")
+    page.get_by_label("Lines", exact=True).fill(LINES)
+    page.get_by_role("button", name="Look at these lines").click()
+    for word, role in (("shell", "filler"), ("guar", "thickener"), ("alginate", "binder")):
+        page.get_by_label(f"“{word}”").select_option(label=f"a new lot: {role}")
+    page.get_by_role("button", name="Take all 3 in").click()
+    page.wait_for_url("**/map/")
+
+
+@pytest.mark.parametrize("with_script", [True, False])
+def test_three_lines_become_a_map_and_a_next_batch(browser, served_alone, with_script):
+    with watched_page(browser, base_url=served_alone.url, java_script_enabled=with_script) as page:
+        take_in_three_lines(page)
+        assert page.locator("tbody tr").count() == 3
+        page.get_by_role("link", name="Work out batch 4").click()
+        if not with_script:
+            page.get_by_role("button", name="Work it out").click()
+        page.get_by_role("button", name="Mix this").wait_for()
+        assert "Chance that all lines hold" in page.content()
+        page.get_by_role("button", name="Mix this").click()
+        page.wait_for_url("**/batches/4/bench/")
+
+
+def test_the_pages_fit_a_phone(browser, served):
+    with watched_page(browser, base_url=served.url) as page:
+        page.set_viewport_size({"width": 390, "height": 844})
+        for address in ("/sample/notebook/", "/sample/next/", "/next/", "/map/"):
+            page.goto(address)
+            assert is_within_the_screen(page), address
