@@ -36,7 +36,7 @@ def take_in_three_lines(page) -> None:
     for word, role in (("shell", "filler"), ("guar", "thickener"), ("alginate", "binder")):
         page.get_by_label(f"“{word}”").select_option(label=f"a new lot: {role}")
     page.get_by_role("button", name="Take all 3 in").click()
-    page.wait_for_url("**/map/")
+    page.wait_for_url("**/map/?taken=in")
 
 
 @pytest.mark.parametrize("with_script", [True, False])
@@ -59,3 +59,15 @@ def test_the_pages_fit_a_phone(browser, served):
         for address in ("/sample/notebook/", "/sample/next/", "/next/", "/map/"):
             page.goto(address)
             assert is_within_the_screen(page), address
+
+
+def test_lines_typed_and_not_yet_taken_in_are_still_there_in_a_new_tab(browser, served_alone):
+    with watched_page(browser, base_url=served_alone.url) as page:
+        page.goto("/notebook/")
+        page.get_by_label("Lines", exact=True).fill(LINES)
+        page.goto("/notebook/")
+        assert page.get_by_label("Lines", exact=True).input_value() == LINES
+        assert page.get_by_text("typed here before and not taken in yet").is_visible()
+        take_in_three_lines(page)
+        page.goto("/notebook/")
+        assert page.get_by_label("Lines", exact=True).input_value() == ""

@@ -32,7 +32,7 @@ def test_looking_keeps_nothing_and_shows_what_was_read(client, bench):
 def test_the_example_on_the_page_can_be_taken_in_as_it_stands(client, bench):
     before = Batch.objects.count()
     answer = post(client, EXAMPLE, save="yes")
-    assert answer.status_code == 302 and answer["Location"] == "/map/"
+    assert answer.status_code == 302 and answer["Location"] == "/map/?taken=in"
     assert Batch.objects.count() == before + 5
 
 

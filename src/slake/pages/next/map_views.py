@@ -40,6 +40,7 @@ def show_map(request: HttpRequest) -> HttpResponse:
         "rows": [_row(one) for one in past],
         "lines": [line for line, _, _ in past[0].lines] if past else [],
         "given": given,
+        "taken_in": request.GET.get("taken") == "in",
         "next_number": _next_number(past),
         "alt": _alt(past, given),
         "seen": hashlib.sha256(repr(dots).encode()).hexdigest()[:12],

@@ -104,7 +104,7 @@ def _done(request: HttpRequest, taken: TakenIn) -> HttpResponse:
     numbers = [batch.number for batch in taken.batches]
     which = f"batch {numbers[0]}" if len(numbers) == 1 else f"batches {numbers[0]} to {numbers[-1]}"
     messages.success(request, f"Taken in: {which}.")
-    return HttpResponseRedirect(reverse("map"))
+    return HttpResponseRedirect(f"{reverse('map')}?taken=in")
 
 
 def _page(
