@@ -48,7 +48,13 @@ def _read(request: HttpRequest, test: BenchTest, thing: Lot | Batch) -> HttpResp
     kept = attempt(request, form, keep, rows)
     if kept is not None:
         return redirect("reading", kept.pk)
-    return show(request, "pages/readings/read.html", form, rows=rows, test=test, thing=thing, about=about[0])
+    known = {
+        "test": test,
+        "thing": thing,
+        "about": about[0],
+        "read_before": Reading.objects.filter(test=test.id).exists(),
+    }
+    return show(request, "pages/readings/read.html", form, rows=rows, **known)
 
 
 def _shown(test: BenchTest) -> int:
