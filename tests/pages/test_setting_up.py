@@ -46,6 +46,13 @@ def test_the_brief_begins_with_usual_windows_and_says_they_are_practice(client, 
     assert windows["cone_depth_mm"] == (14.5, None) and "shrinkage_percent" not in windows
 
 
+def test_the_usual_brief_kept_untouched_stays_marked_as_usual(client, fill):
+    fill("/brief/")
+    assert Brief.objects.get().typical and "untouched" in client.get("/brief/").content.decode()
+    fill("/brief/", low_cone_depth_mm="12")
+    assert not Brief.objects.last().typical
+
+
 def test_a_brief_upside_down_or_empty_is_refused(client, fill, form_in):
     answer = fill("/brief/", low_cone_depth_mm="20", high_cone_depth_mm="11")
     assert answer.status_code == 422 and form_in(answer).values["low_cone_depth_mm"] == "20"

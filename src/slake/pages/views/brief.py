@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
 
+from slake.actions.entry import Entry
 from slake.actions.setting_up import set_brief
 from slake.bench.declaration import About, BenchTest
 from slake.bench.shelf import all_tests
@@ -36,13 +37,20 @@ def brief(request: HttpRequest) -> HttpResponse:
     tests = [test for test in all_tests().values() if test.about is not About.LOT]
     now, usual = Brief.objects.last(), usual_windows(tests)
     form = _form(tests)(request.POST or None, initial=_as_typed(windows_of(now) if now else usual, now))
-    done = attempt(request, form, lambda entry: set_brief(entry, form.windows, form.typed["words"]))
+    done = attempt(request, form, lambda entry: _set(entry, form, usual))
     if done is not None:
         return redirect("brief" if Batch.objects.exists() else f"{reverse('home')}notebook/")
     lines = [(test, form[f"low_{test.notebook_name}"], form[f"high_{test.notebook_name}"]) for test in tests]
     earlier = Brief.objects.order_by("-id")[1:11]
     asked = [(test, usual.get(test.notebook_name), low, high) for test, low, high in lines]
     return show(request, "pages/brief/set.html", form, lines=asked, now=now, earlier=earlier)
+
+
+def _set(entry: Entry, form: BriefForm, usual: Windows) -> Brief:
+    """Usual windows kept untouched are marked as slake's, not as the person's own."""
+    untouched = {name: tuple(map(str.strip, ends)) for name, ends in form.windows.items() if any(ends)}
+    as_offered = {name: (_text(low), _text(high)) for name, (low, high) in usual.items()}
+    return set_brief(entry, form.windows, form.typed["words"], typical=untouched == as_offered)
 
 
 def usual_windows(tests: list[BenchTest]) -> Windows:
@@ -62,6 +70,9 @@ def _form(tests: list[BenchTest]) -> type[BriefForm]:
 def _as_typed(windows: Windows, now: Brief | None) -> dict[str, str]:
     typed = {"words": now.words if now else ""}
     for name, (low, high) in windows.items():
-        typed[f"low_{name}"] = "" if low is None else f"{low:g}"
-        typed[f"high_{name}"] = "" if high is None else f"{high:g}"
+        typed[f"low_{name}"], typed[f"high_{name}"] = _text(low), _text(high)
     return typed
+
+
+def _text(end: float | None) -> str:
+    return "" if end is None else f"{end:g}"
