@@ -133,7 +133,7 @@ def test_the_same_form_twice_takes_the_lines_in_once(client, bench, form_in):
 
 def test_a_bench_without_lots_can_begin_with_its_notebook(client, databases):
     text = "shell 300, guar 4, water 150 - good"
-    assert "is no lot of this bench yet" in post(client, text, look="yes").content.decode()
+    assert "No lot of this bench is called “shell”" in post(client, text, look="yes").content.decode()
     picked = {"word_0": "shell", "lot_for_0": "new:filler", "word_1": "guar", "lot_for_1": "new:thickener"}
     assert post(client, text, save="yes", **picked).status_code == 302
     assert Batch.objects.count() == 1 and Lot.objects.count() == 2

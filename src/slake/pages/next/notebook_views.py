@@ -11,6 +11,7 @@ from django.http import HttpRequest, HttpResponse, HttpResponseRedirect, QueryDi
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods
 
+from slake.actions.campaign import lots_to_use
 from slake.actions.entry import Entry
 from slake.actions.lots import take_lots
 from slake.actions.notebook import Preview, TakenIn, look_at, take_in
@@ -119,7 +120,7 @@ def _page(
         form.refuse(Problem("Nothing was taken in yet: put right what is marked below, your lines are all still here."))
     context = {
         "lots": lots,
-        "grid": Grid(lots, {}),
+        "grid": Grid(lots_to_use(lots), {}),
         "example": EXAMPLE,
         "limits": limit_words(),
         "preview": preview,

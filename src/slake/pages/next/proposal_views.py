@@ -36,7 +36,7 @@ def next_batch(request: HttpRequest) -> HttpResponse:
     try:
         given = standing_proposal()
     except NotEnoughEvidence as problem:
-        return render(request, "next/not_yet.html", {"sentence": str(problem)})
+        return render(request, "next/not_yet.html", {"sentence": _first(problem)})
     if given is None:
         return render(request, "next/working.html", {"entry": Asking()["entry"], "next_number": next_number()})
     if request.method == "POST":
@@ -54,6 +54,10 @@ def work_out(request: HttpRequest) -> HttpResponse:
     except Problem as problem:
         return render(request, "next/not_yet.html", {"sentence": str(problem)}, status=422)
     return HttpResponseRedirect(reverse("next"))
+
+
+def _first(problem: NotEnoughEvidence) -> str:
+    return f"There is nothing to mix from yet: {problem.do}."
 
 
 def _mix_or_look(request: HttpRequest, given: ProposalGiven) -> HttpResponse:

@@ -122,7 +122,8 @@ def amounts_of(plan: Plan) -> list[ToWeigh]:
 PHASES = {
     "dry side": "dry side: on purpose stiffer than wanted, to learn how this material takes water",
     "wet side": "wet side: on purpose softer than wanted, to learn how this material takes water",
-    "aim": "aim: the greatest chance that every line holds, as far as is known",
+    "aim": "aim: the batch after which the fewest more are to be expected until every line holds; where another would "
+    "be surer today, this one teaches more",
 }
 
 
