@@ -18,11 +18,12 @@ from .chances import looks_for
 from .choose import Aim
 from .explain import Verdict, explained
 from .features import Space
-from .gauges import Gauge, Instrument, finite, fitting, known_names
+from .gauge import Gauge
+from .gauges import Instrument, finite, fitting, known_names
 from .history import PUDDLES_BELOW_PA, Mixed, Seen
 from .layout import Layout, Look, laid_out, with_parents
 from .lots import WATER, Lot, all_facts
-from .machine import Machine
+from .machine import Machine, Ram, ram
 from .outcomes import read_outcome
 from .priors import CHANNELS, LAYERS, RAM_FORCE, YIELD_STRESS
 from .proposal import Proposal, propose
@@ -57,7 +58,7 @@ class Notebook:
         machine: Machine | None = None,
         instruments: Mapping[str, Instrument] | None = None,
     ) -> None:
-        self.space = Space(facts=all_facts(lots))
+        self.space = self.stated = Space(facts=all_facts(lots))
         self.instruments = dict(instruments or {})
         self.brief: Brief = read_brief(brief, known_names(), self._fitting)
         self.typical_bounds = bounds is None
@@ -98,6 +99,7 @@ class Notebook:
             machine=_machine_name(machine),
         )
         self.batches.append(Told(fractions=row, mixed=mixed, machine=machine))
+        self.space = self.stated.centred(np.array([told.fractions for told in self.batches]))
         self.box = with_room_for(self.box, row, self.unbounded)
         self._regauged()
         return len(self.batches) - 1
@@ -105,7 +107,9 @@ class Notebook:
     def _fractions(self, fractions: Mapping[str, float]) -> tuple[float, ...]:
         for key in fractions:
             if key not in self.keys:
-                raise Problem(f"the batch names “{str(key)[:40]}”, which is no ingredient here: use {', '.join(self.keys)}")
+                raise Problem(
+                    f"the batch names “{str(key)[:40]}”, which is no ingredient here: use {', '.join(self.keys)}"
+                )
         limits = Limits(low=0, high=1, do="give fractions of the total wet paste")
         row = [read_number(fractions.get(k, 0.0), f"the fraction of {k}", limits) for k in self.keys]
         total = math.fsum(row)
@@ -124,9 +128,7 @@ class Notebook:
         found = self._gauge(name, value)
         if minutes is not None:
             minutes = read_number(minutes, f"the minutes of {name}", Limits(low=0, high=1e6, unit="min"))
-        return Seen(
-            gauge=found, value=found.checked(value), minutes=minutes, at_cap=cap and name == "layers_stood"
-        )
+        return Seen(gauge=found, value=found.checked(value), minutes=minutes, at_cap=cap and name == "layers_stood")
 
     def _fitting(self, name: str, values: list[float]) -> Gauge:
         return fitting(name, values, self.instruments.get(name))
@@ -167,7 +169,7 @@ class Notebook:
         gauges += [seen.gauge for told in self.batches for seen in told.mixed.readings]
         channels = [g.channel for g in gauges]
         channels += [LAYERS, YIELD_STRESS, *(CHANNELS[n] for n in ("ram force", "spring-back", "crack grade"))]
-        machines = {_machine_name(m): self._pushing(m) for m in (self.machine, *(t.machine for t in self.batches))}
+        machines = {_machine_name(m): self._ram(m) for m in (self.machine, *(t.machine for t in self.batches))}
         lots = {lot for told in self.batches for lot in told.mixed.lots}
         return laid_out(
             Layout(
@@ -180,13 +182,16 @@ class Notebook:
             )
         )
 
-    def _pushing(self, machine: Machine | None) -> Machine:
-        """The machine; where its force is not known, a brief that allows a force is taken to mean it has about that."""
+    def _ram(self, machine: Machine | None) -> Ram:
+        """The machine with what is known of its force; a brief that allows a force says about what it has."""
         line = self.brief.line("ram_force_n")
-        allowed = line.high if line else None
-        if machine is not None and machine.force_n is not None:
-            return machine
-        return replace(machine or Machine(), usual_force_n=allowed)
+        machine = machine or Machine()
+        limits = []
+        for pushed, name, value in machine.bounds():
+            found = fitting(name, [float(value)])
+            low, high, sd = found.latent(found.checked(value))
+            limits.append((pushed, found.channel.name, low if math.isfinite(low) else high, sd))
+        return ram(machine, line.high if line else None, limits)
 
     def aim(self) -> Aim:
         through = self.machine is not None and self.brief.line("ram_force_n") is None
@@ -222,7 +227,9 @@ def _lots(given: object, keys: tuple[str, ...]) -> tuple[str, ...]:
     if isinstance(given, Mapping):
         for key in given:
             if key not in keys:
-                raise Problem(f"a lot is given for “{str(key)[:40]}”, which is no ingredient here: use {', '.join(keys)}")
+                raise Problem(
+                    f"a lot is given for “{str(key)[:40]}”, which is no ingredient here: use {', '.join(keys)}"
+                )
         return tuple(f"{key}: {label}" for key, label in sorted(given.items()))
     return (str(given),)
 
