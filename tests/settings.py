@@ -25,3 +25,4 @@ STORAGES = {
 }
 WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = True
+TIME_ZONE = "UTC"  # on any machine: tests read times off pages

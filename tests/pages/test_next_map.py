@@ -56,7 +56,7 @@ def test_the_page_names_every_batch_with_its_ending_and_lines(sample):
     rows = re.findall(r"<tr>.*?</tr>", page, re.DOTALL)[1:]
     assert len(rows) == 12
     assert "stalled" in rows[0] and ">broke<" in rows[0] and ">not read<" in rows[0]
-    assert "printed well" in rows[7] and rows[7].count(">held<") == 4
+    assert "printed well" in rows[7] and rows[7].count(">held<") == 5
     assert "good but cracked" in rows[10] and rows[10].count(">broke<") == 2
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from slake.ground.problems import plain
 
 from .brief import Brief, Line
+from .chances import PASSES
 from .history import Mixed
 from .outcomes import Ending
 
@@ -22,7 +23,18 @@ class Verdict:
 
 
 def explained(brief: Brief, batch: Mixed) -> tuple[Verdict, ...]:
-    return tuple(_of_line(line, batch) for line in brief.lines)
+    """Every line of the brief, and last the one no brief needs to say: that it passes the nozzle."""
+    return (*(_of_line(line, batch) for line in brief.lines), _through(batch))
+
+
+def _through(batch: Mixed) -> Verdict:
+    said = batch.outcome
+    held: bool | None = True
+    if not said.endings or said.has(Ending.CLOGGED, Ending.TORE):
+        held = None
+    if said.has(Ending.STALLED, Ending.WOULD_NOT_EXTRUDE):
+        held = False
+    return Verdict(name=PASSES, line=PASSES, held=held, why=f"“{said.text}”" if said.endings else "not read")
 
 
 def _of_line(line: Line, batch: Mixed) -> Verdict:
@@ -32,7 +44,9 @@ def _of_line(line: Line, batch: Mixed) -> Verdict:
         held: bool | None = line.holds(seen.value)
         if seen.at_cap and line.low is not None and seen.value < line.low:
             held = None
-        return Verdict(name=line.name, line=line.words, held=held, why=f"read {plain(seen.value)} {line.gauge.unit}".strip())
+        return Verdict(
+            name=line.name, line=line.words, held=held, why=f"read {plain(seen.value)} {line.gauge.unit}".strip()
+        )
     held, why = _from_words(line, batch)
     return Verdict(name=line.name, line=line.words, held=held, why=why)
 
