@@ -6,6 +6,8 @@ code a device must enter once (given with an address); SLAKE_HOSTNAMES further n
 
 import os
 
+from tzlocal import get_localzone_name
+
 from slake import __version__
 from slake.server.home import OWN, SAMPLE, make_home, secret_key
 
@@ -72,7 +74,7 @@ DATABASE_ROUTERS = ["slake.records.which.BenchRouter"]
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 USE_TZ = True
-TIME_ZONE = "UTC"
+TIME_ZONE = get_localzone_name() or "UTC"
 USE_I18N = False
 LANGUAGE_CODE = "en-gb"
 
