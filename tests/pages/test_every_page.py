@@ -36,6 +36,13 @@ def test_every_input_has_its_label_and_every_id_is_there_once(client, bench, for
         )
 
 
+def test_enter_in_a_field_keeps_the_form_and_never_asks_for_a_row(client, bench):
+    """A browser presses the first submit button of a form."""
+    for address in addresses(bench):
+        for form in client.get(f"/{address}").content.decode().split("<form")[1:]:
+            assert "name=" not in form.split("<button")[1].split(">")[0], address
+
+
 def test_looking_writes_nothing(client, bench):
     before = Action.objects.count()
     for address in addresses(bench):
