@@ -24,7 +24,7 @@ from typing import Any
 import numpy as np
 
 import slake
-from benchmarks.wastes import Mixed, Waste, feasible_share, meets, mix, random_recipes, truth, twenty_wastes
+from benchmarks.wastes import VERSION, Mixed, Waste, feasible_share, meets, mix, random_recipes, truth, twenty_wastes
 from slake.campaign import Lot, Notebook
 
 HERE = Path(__file__).parent
@@ -193,7 +193,9 @@ def main() -> int:
     mark = checksum(said.wastes)
     wastes = [w for w in twenty_wastes(said.wastes) if not said.quick or w.number in QUICK]
     print("command: python -m benchmarks.proposals", *sys.argv[1:])
-    print(f"slake {slake.__version__}, code {mark}, seed {said.seed}, {len(wastes)} wastes of {said.wastes},")
+    print(
+        f"slake {slake.__version__}, code {mark}, seed {said.seed}, {len(wastes)} wastes of {said.wastes} v{VERSION},"
+    )
     print(f"{said.campaigns} slake and {RANDOM_CAMPAIGNS} random campaigns a waste, at most {MOST} batches each,")
     print("judged on the noise-free truth at 60 min. Columns: waste, family, parts, share of recipes that pass |")
     print("slake: each campaign, mean | random: quartiles, mean | moved by a failure, against a success (of a bound)")

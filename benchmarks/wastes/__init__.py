@@ -13,6 +13,7 @@ from .windows import feasible_share, meets, random_recipes, twenty_wastes
 
 __all__ = [
     "NAMES",
+    "VERSION",
     "Filler",
     "Gum",
     "Mixed",
