@@ -32,7 +32,7 @@ def test_the_map_shows_the_drawing_of_its_screen(browser, served, width, shape):
 def take_in_three_lines(page) -> None:
     page.goto("/notebook/")
     page.get_by_label("Lines", exact=True).fill(LINES)
-    page.get_by_role("button", name="Look at these lines").click()
+    page.get_by_role("button", name="Look at these lines", exact=True).click()
     for word, role in (("shell", "filler"), ("guar", "thickener"), ("alginate", "binder")):
         page.get_by_label(f"“{word}”").select_option(label=f"a new lot: {role}")
     page.get_by_role("button", name="Take all 3 in").click()
@@ -71,3 +71,16 @@ def test_lines_typed_and_not_yet_taken_in_are_still_there_in_a_new_tab(browser, 
         take_in_three_lines(page)
         page.goto("/notebook/")
         assert page.get_by_label("Lines", exact=True).input_value() == ""
+
+
+def test_the_enter_key_looks_and_never_keeps(browser, served_alone):
+    with watched_page(browser, base_url=served_alone.url) as page:
+        page.goto("/notebook/")
+        page.get_by_label("Lines", exact=True).fill(LINES)
+        page.get_by_text("Fill in a small grid instead").click()
+        page.get_by_label("batch 1: water, g").press("Enter")
+        page.get_by_role("button", name="Take all 3 in").wait_for()
+        page.get_by_text("Fill in a small grid instead").click()
+        page.get_by_label("batch 1: water, g").press("Enter")
+        page.get_by_role("button", name="Take all 3 in").wait_for()
+        assert page.url.endswith("/notebook/")

@@ -82,8 +82,16 @@ def test_the_grid_becomes_lines_below_the_typed_ones(client, bench, form_in):
 
 
 def test_a_grid_row_without_water_is_kept_as_a_line_and_refused(client, bench, form_in):
-    answer = post(client, save="yes", **{f"g{bench.shell.pk}-2": "300", "words-2": "good"})
-    assert answer.status_code == 422 and shown_lines(form_in, answer) == "mussel shell 300; good"
+    answer = post(client, look="yes", **{f"g{bench.shell.pk}-2": "300", "words-2": "good"})
+    assert "Line 1:" in answer.content.decode() and shown_lines(form_in, answer) == "mussel shell 300; good"
+
+
+def test_what_a_grid_adds_is_looked_at_before_it_is_kept(client, bench):
+    before = Batch.objects.count()
+    cells = {f"g{bench.shell.pk}-1": "300", "water-1": "150", "words-1": "too runny"}
+    answer = post(client, GOOD, save="yes", **cells)
+    assert answer.status_code == 200 and "2 batches read" in answer.content.decode()
+    assert Batch.objects.count() == before
 
 
 def test_a_file_is_read_like_typed_lines(client, bench, form_in):

@@ -52,7 +52,7 @@ def notebook(request: HttpRequest) -> HttpResponse:
     lots = list(Lot.objects.all())
     if request.method != "POST":
         return _page(request, LinesForm(), lots, {})
-    data, refused = _one_text(request, lots)
+    data, refused, grown = _one_text(request, lots)
     form, chosen = LinesForm(data), chosen_lots(data)
     fine = form.is_valid()
     if refused is not None:
@@ -60,7 +60,7 @@ def notebook(request: HttpRequest) -> HttpResponse:
     if refused is not None or not fine:
         return _page(request, form, lots, chosen)
     try:
-        if "save" in request.POST:
+        if "save" in request.POST and not grown:
             taken = _taken(entry_of(request), form.cleaned_data["lines"], chosen)
             return _done(request, taken)
         return _page(request, form, lots, chosen, look_at(form.cleaned_data["lines"], known_lots(chosen)))
@@ -71,15 +71,18 @@ def notebook(request: HttpRequest) -> HttpResponse:
         return _page(request, form, lots, chosen, preview)
 
 
-def _one_text(request: HttpRequest, lots: Sequence[Lot]) -> tuple[QueryDict, Problem | None]:
-    """The form's data with file and grid put below the typed lines, and what was wrong with the file."""
+def _one_text(request: HttpRequest, lots: Sequence[Lot]) -> tuple[QueryDict, Problem | None, bool]:
+    """The form's data with file and grid put below the typed lines, what was wrong with the file, and whether they
+    added something: that is looked at before it is kept.
+    """
     data, refused, from_file = request.POST.copy(), None, ""
     try:
         from_file = text_of_file(request.FILES.get("file"))
     except Problem as problem:
         refused = problem
-    data["lines"] = joined(data.get("lines", ""), from_file, Grid(lots, data).lines)
-    return data, refused
+    from_grid = Grid(lots, data).lines
+    data["lines"] = joined(data.get("lines", ""), from_file, from_grid)
+    return data, refused, bool(from_file or from_grid)
 
 
 def _taken(entry: Entry, text: str, chosen: Mapping[str, str]) -> TakenIn:
