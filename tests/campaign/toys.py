@@ -27,6 +27,7 @@ class Toy:
     truth: Callable[[Array], Truth]
     brief: dict[str, tuple[float | None, float | None]]
     share: float
+    ram_n: float = 400.0
 
     @property
     def keys(self) -> list[str]:
@@ -97,7 +98,7 @@ def _box(demand: Array, keys: list[str], rng: np.random.Generator) -> tuple[Arra
 def _parts(rows: Array, n: int, moist: Array) -> tuple[Array, Array, Array, Array]:
     dry = rows[:, :-1] * (1 - moist)
     water = rows[:, -1] + rows[:, :-1] @ moist
-    return dry[:, :n], dry[:, n], dry[:, n + 1], (water if dry.shape[1] == n + 2 else water)
+    return dry[:, :n], dry[:, n], dry[:, n + 1], water
 
 
 def _jams(demand: Array, density: Array, moist: Array, rng: np.random.Generator) -> Callable[[Array], Truth]:
@@ -205,7 +206,7 @@ def _with_brief(
     centre = int(rng.choice(good)) if len(good) else int(rng.integers(len(rows)))
     names = ["cone_depth_mm", "layers_stood", "crack_grade", "shrinkage_percent"]
     names += [str(n) for n in rng.choice(["ram_force_n", "strength_mpa", "springback_percent"], size=2, replace=False)]
-    wide = 0.5
+    wide, ram_n = 0.5, 1.6 * float(found["ram_force_n"][centre])
     made = Toy(lots=lots, low=box[0], high=box[1], truth=truth, brief={}, share=1.0)
     for _ in range(40):
         brief = {name: _window(name, float(found[name][centre]), wide) for name in names}
@@ -214,7 +215,7 @@ def _with_brief(
         if 0.004 <= share <= 0.025:
             break
         wide *= 0.85 if share > 0.025 else 1.12
-    return Toy(lots=lots, low=box[0], high=box[1], truth=truth, brief=made.brief, share=share)
+    return Toy(lots=lots, low=box[0], high=box[1], truth=truth, brief=made.brief, share=share, ram_n=ram_n)
 
 
 def _window(name: str, value: float, wide: float) -> tuple[float | None, float | None]:
@@ -234,8 +235,7 @@ def mixed(made: Toy, row: Array, rng: np.random.Generator) -> tuple[str, dict[st
     cone = float(np.clip(true["cone_depth_mm"] * day**-0.5 + rng.normal(0, 0.4), 1.5, 40))
     readings: dict[str, object] = {"cone_depth_mm": (round(cone, 1), 60)}
     force = true["ram_force_n"] * day * math.exp(rng.normal(0, 0.08))
-    limit = made.brief.get("ram_force_n", (None, None))[1] or 300.0
-    if force > 1.4 * limit:
+    if force > made.ram_n:
         return "stalled", readings, False
     readings["ram_force_n"] = round(force, 1)
     readings["springback_percent"] = round(true["springback_percent"] * math.exp(rng.normal(0, 0.15)), 2)

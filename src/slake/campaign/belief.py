@@ -16,7 +16,7 @@ from .layout import Layout, Look, Table, alike, design, seen_by, spreads, table
 Array = NDArray[np.float64]
 ODD_Z = 4.0
 ODD_FACTOR = 12.0
-SCALES = (0.6, 1.0, 1.7)
+SCALES = (0.75, 1.0, 1.7)
 SCALE_PRIOR = (-0.7, 0.0, -0.7)
 
 
@@ -79,9 +79,7 @@ def _learn(layout: Layout, sites: tuple[Site, ...], parts: tuple[Table, Array, A
         for i in np.flatnonzero(np.abs(fit.cavity_z) > ODD_Z):
             soft[i] *= ODD_FACTOR
         fit = ep.fit(prior_mean, prior_cov, replace(likelihood, soft=soft))
-    return Belief(
-        layout=layout, sites=sites, rows=tab, seen=seen, smooth=smooth, fit=fit, scale=scale, odd=odd
-    )
+    return Belief(layout=layout, sites=sites, rows=tab, seen=seen, smooth=smooth, fit=fit, scale=scale, odd=odd)
 
 
 def _odd(sites: tuple[Site, ...], fit: ep.Fit) -> tuple[Odd, ...]:
@@ -89,9 +87,7 @@ def _odd(sites: tuple[Site, ...], fit: ep.Fit) -> tuple[Odd, ...]:
     return tuple(Odd(batch=sites[i].look.batch, source=sites[i].source, z=float(fit.cavity_z[i])) for i in far)
 
 
-def _prior_cov(
-    layout: Layout, sites: tuple[Site, ...], tab: Table, seen: Array, scale: float
-) -> tuple[Array, Array]:
+def _prior_cov(layout: Layout, sites: tuple[Site, ...], tab: Table, seen: Array, scale: float) -> tuple[Array, Array]:
     looks = [s.look for s in sites]
     smooth, own = spreads(layout, looks, scale)
     local = tab.local[[look.row for look in looks]]

@@ -9,7 +9,8 @@ from dataclasses import dataclass, replace
 from slake.ground.numbers import Limits, read_number
 from slake.ground.problems import Problem, plain
 
-from .gauges import Gauge, finite, fitting
+from .gauge import Gauge
+from .gauges import finite, fitting
 
 Window = tuple[float | None, float | None]
 
@@ -106,4 +107,3 @@ def _end(found: Gauge, end: object) -> float | None:
     if not isinstance(end, int | float | str):
         raise Problem(f"the window of {found.name} holds something that is not a number: give numbers, or None")
     return read_number(end, f"the window of {found.name}", limits)
-

@@ -57,6 +57,12 @@ def with_room_for(box: tuple[Array, Array], row: Sequence[float], free: Array) -
     return np.where(free, np.minimum(low, row), low), np.where(free, np.maximum(high, row), high)
 
 
+def near_what_was_mixed(box: tuple[Array, Array], rows: Array, where: Array) -> tuple[Array, Array]:
+    """For ingredients nobody knows (`where`): from 0.6 of the least to 1.5 of the most that was mixed."""
+    low, high = box
+    return np.where(where, 0.6 * rows.min(0), low), np.where(where, np.minimum(1.5 * rows.max(0), 1.0), high)
+
+
 def usual_bounds(space: Space) -> tuple[Array, Array]:
     """Spans wide around what such ingredients are used at (practice): from draws of usual recipes."""
     rng = np.random.default_rng(0)
@@ -130,4 +136,4 @@ def _settled(rows: Array, box: tuple[Array, Array]) -> Array:
         gap = 1 - rows.sum(1, keepdims=True)
         room = np.where(gap > 0, high - rows, rows - low)
         rows = np.clip(rows + gap * room / np.maximum(room.sum(1, keepdims=True), 1e-15), low, high)
-    return rows[np.abs(rows.sum(1) - 1) < 1e-9]
+    return np.asarray(rows[np.abs(rows.sum(1) - 1) < 1e-9])

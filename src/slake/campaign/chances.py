@@ -28,9 +28,7 @@ def looks_for(brief: Brief, machine: str, lots: tuple[str, ...], *, through: boo
         )
         windows.append((line.latent_low, line.latent_high))
     if through:
-        looks.append(
-            Look(channel=RAM_FORCE.name, row=0, batch=-1, machine=machine, against_force=True, lots=lots)
-        )
+        looks.append(Look(channel=RAM_FORCE.name, row=0, batch=-1, machine=machine, against_force=True, lots=lots))
         windows.append((-np.inf, 0.0))
     return looks, np.array(windows, dtype=np.float64)
 

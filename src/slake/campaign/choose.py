@@ -18,6 +18,9 @@ Array = NDArray[np.float64]
 SPREAD, LOCAL, ROUNDS, KEPT = 800, 200, 3, 40
 POOL_BEST, POOL_WIDE, TRIED_BEST, TRIED_WIDE = 20, 70, 8, 22
 
+HOPE_WEIGHT = 0.02
+"""Batches per unit of log chance: decides where the look ahead sees no difference."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Aim:
@@ -58,17 +61,26 @@ def climbed(belief: Belief, aim: Aim, rng: np.random.Generator) -> tuple[Array, 
     return rows, wide
 
 
-def next_recipe(belief: Belief, aim: Aim, rng: np.random.Generator) -> Array:
-    """The recipe to mix next. Deterministic for one state of `rng`."""
+def next_recipe(belief: Belief, aim: Aim, rng: np.random.Generator) -> tuple[Array, Array]:
+    """The recipe to mix next, and the one likeliest to hold now. Deterministic for one state of `rng`."""
     near, wide = climbed(belief, aim, rng)
     view = forecast(belief, table(belief.layout, near), aim.looks)
     order = np.argsort(-all_hold(view.mean, view.cov, aim.windows, 64))
-    weight = np.exp(0.4 * np.maximum(soft_score(belief, aim, wide), -40)) * (0.1 + readable(belief, aim, wide))
-    picks = rng.choice(len(wide), size=min(POOL_WIDE, len(wide)), replace=False, p=weight / weight.sum())
-    pool = np.concatenate([near[order[:POOL_BEST]], wide[picks]])
-    tried = np.concatenate([near[order[:TRIED_BEST]], wide[picks[:TRIED_WIDE]]])
+    score, can_read = soft_score(belief, aim, wide), readable(belief, aim, wide)
+    hopeful = _drawn(np.exp(0.4 * np.maximum(score, -40)), POOL_WIDE, rng)
+    telling = _drawn(np.exp(0.1 * np.maximum(score, -20)) * can_read, TRIED_WIDE, rng)
+    pool = np.concatenate([near[order[:POOL_BEST]], wide[hopeful]])
+    tried = np.concatenate([near[order[:TRIED_BEST]], wide[hopeful[:TRIED_BEST]], wide[telling]])
     question = Question(looks=aim.looks, windows=aim.windows, reading_sd=aim.reading_sd)
     expected = batches_to_expect(
         belief, question, table(belief.layout, pool), table(belief.layout, tried), readable(belief, aim, tried)
     )
-    return np.asarray(tried[int(np.argmin(expected))])
+    hope = np.clip(soft_score(belief, aim, tried), -60, 0)
+    return np.asarray(tried[int(np.argmin(expected - HOPE_WEIGHT * hope))]), np.asarray(near[order[0]])
+
+
+def _drawn(weight: Array, count: int, rng: np.random.Generator) -> NDArray[np.int64]:
+    """Row numbers drawn without repeats, likelier with more weight."""
+    weight = np.maximum(weight, 1e-12)
+    picks = rng.choice(len(weight), size=min(count, len(weight)), replace=False, p=weight / weight.sum())
+    return np.asarray(picks, dtype=np.int64)

@@ -5,7 +5,7 @@ Recipes are rows of fractions of total wet paste, ingredients as received, water
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,7 +19,7 @@ WATER_KG_M3 = 998.2
 USUAL_WET = 1.3
 """Water per water demand of a printable paste, the centre of the features (practice)."""
 USUAL_THIRST = 0.8
-LEAST_DEMAND = 0.05
+LEAST_DEMAND = 0.02
 TRACE_DOSE = 0.15
 """In usual doses: below this a thickener no longer counts on the log scale."""
 COMMON = ("one", "wet", "wet2", "gum", "bind", "thirst", "cellulose", "wet x gum")
@@ -49,6 +49,22 @@ class Space:
 
     def where(self, *roles: Role) -> NDArray[np.bool_]:
         return np.array([f.role in roles for f in self.facts], dtype=np.bool_)
+
+    @property
+    def unfamiliar(self) -> bool:
+        """Whether some filler is neither in the catalogue nor has its water demand measured."""
+        return any(f.guessed and f.demand > 0 and "water demand" not in f.measured for f in self.facts)
+
+    def centred(self, rows: Array) -> Space:
+        """Water demands nobody knows are taken so that recipes mixed so far are about as wet as usual."""
+        if not self.unfamiliar or not len(rows):
+            return self
+        now = wet(self, rows)
+        thirst = now.dry @ self.column("demand") / np.maximum(now.dry.sum(1), 1e-9)
+        times = float(np.exp(np.median(np.log(now.water_per_dry / USUAL_WET / np.maximum(thirst, 1e-6)))))
+        guessed = [f.guessed and "water demand" not in f.measured for f in self.facts]
+        facts = [replace(f, demand=f.demand * times) if g else f for f, g in zip(self.facts, guessed, strict=True)]
+        return Space(facts=tuple(facts))
 
     @property
     def extras(self) -> tuple[str, ...]:

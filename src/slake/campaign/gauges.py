@@ -1,22 +1,19 @@
-"""Which property a named reading looks at, and how its value turns into what the belief keeps (and back).
-
-A declared bench test speaks for itself (its own inverse and forward); names that are plain numbers of a property
-(ram_force_n, strength_mpa, ...) are listed here.
+"""Which property a named reading looks at. A declared bench test speaks for itself (its own inverse and forward);
+names that are plain numbers of a property (ram_force_n, strength_mpa, ...) keep only the scatter of their test.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import replace
 
 from slake.bench.declaration import About, BenchTest, Choice, Context, Raw
 from slake.bench.shelf import all_tests, test_of_reading
-from slake.ground.numbers import Limits, read_number
 from slake.ground.problems import Problem
 
+from .gauge import PLAIN, Bounds, Gauge, Plain, bounded_exp, grade_gauge, plain_gauge
 from .priors import (
-    BLEED,
     CRACKS,
     DENSITY,
     LAYERS,
@@ -29,84 +26,7 @@ from .priors import (
     unfamiliar,
 )
 
-Bounds = tuple[float, float, float]
-"""Low, high (latent scale, +-inf when open) and sd of the reading or threshold."""
 CALIBRATED_SD_MOST = 0.5
-
-
-@dataclass(frozen=True, kw_only=True)
-class Gauge:
-    """One named reading. `latent` reads a value as bounds on the channel's latent; `value` turns a latent back.
-
-    half_step: half the step of a graded reading. falls: whether the reading falls as the property rises (a cone sinks
-    less into a stiffer paste).
-    """
-
-    name: str
-    words: str
-    unit: str
-    channel: Channel
-    latent: Callable[[float], Bounds]
-    value: Callable[[float], float]
-    low: float
-    high: float
-    calibration: tuple[str, float] | None = None
-    half_step: float = 0.0
-    falls: bool = False
-
-    def checked(self, typed: float | str) -> float:
-        limits = Limits(low=self.low, high=self.high, unit=self.unit, do="read it again, or leave it out")
-        return read_number(typed, f"the reading {self.name}", limits)
-
-    def window(self, low: float | None, high: float | None) -> tuple[float, float]:
-        """A window in the reading's unit as bounds on the latent, whichever way the reading runs."""
-        below = self._edge(low - self.half_step) if low is not None else None
-        above = self._edge(high + self.half_step) if high is not None else None
-        first, second = (above, below) if self.falls else (below, above)
-        return (-math.inf if first is None else first, math.inf if second is None else second)
-
-    def _edge(self, value: float) -> float:
-        if self.half_step:
-            return value
-        low, high, _ = self.latent(value)
-        if math.isinf(low):
-            return high
-        return low if math.isinf(high) else (low + high) / 2
-
-
-@dataclass(frozen=True, kw_only=True)
-class Plain:
-    """A reading that is the property itself."""
-
-    words: str
-    channel: Channel
-    share_sd: float
-    absolute_sd: float
-    low: float
-    high: float
-
-
-PLAIN = {
-    "ram_force_n": Plain(
-        words="ram force", channel=RAM_FORCE, share_sd=0.08, absolute_sd=3, low=0, high=1e5
-    ),
-    "springback_percent": Plain(
-        words="spring-back", channel=SPRING_BACK, share_sd=0.2, absolute_sd=0.1, low=0, high=100
-    ),
-    "layers_stood": Plain(words="layers stood", channel=LAYERS, share_sd=0.05, absolute_sd=0.5, low=0, high=10000),
-    "shrinkage_percent": Plain(
-        words="line shrinkage", channel=SHRINKAGE, share_sd=0.03, absolute_sd=0.2, low=0, high=60
-    ),
-    "strength_mpa": Plain(words="strength", channel=STRENGTH, share_sd=0.1, absolute_sd=0.05, low=0, high=500),
-    "density_g_per_ml": Plain(
-        words="paste density", channel=DENSITY, share_sd=0.01, absolute_sd=0.005, low=0.2, high=6
-    ),
-    "bleed_g_per_100g": Plain(words="bleed", channel=BLEED, share_sd=0.15, absolute_sd=0.05, low=0, high=60),
-}
-CRACK_SOFT = 0.3
-TOP_GRADE = 5.0
-
-
 Instrument = Mapping[str, str]
 """What a reading was taken with, as typed: input name -> text, such as {"mould": "concrete_cone"}."""
 
@@ -117,10 +37,10 @@ def gauge(name: str, middle: float | None = None, instrument: Instrument | None 
     Raises Problem for a name that is neither declared nor plain.
     """
     if name == "crack_grade":
-        return _grade_gauge()
+        return grade_gauge()
     test = test_of_reading(name)
     if name in PLAIN:
-        return _plain_gauge(name, _with_declared_scatter(PLAIN[name], test))
+        return plain_gauge(name, _with_declared_scatter(PLAIN[name], test))
     if test is None or test.about is About.LOT:
         raise Problem(f"there is no reading of a batch called “{name[:40]}”: use one of {', '.join(known_names())}")
     return _declared_gauge(test, middle, instrument or {})
@@ -163,47 +83,6 @@ def known_names() -> tuple[str, ...]:
     return tuple(dict.fromkeys((*declared, "crack_grade", *PLAIN)))
 
 
-def _plain_gauge(name: str, plain: Plain) -> Gauge:
-    def latent(value: float) -> Bounds:
-        if value <= plain.absolute_sd:
-            return -math.inf, math.log(max(2 * plain.absolute_sd, 1e-6)), 0.3
-        sd = math.hypot(plain.share_sd, plain.absolute_sd / value)
-        return math.log(value), math.log(value), sd
-
-    return Gauge(
-        name=name,
-        words=plain.words,
-        unit=plain.channel.unit,
-        channel=plain.channel,
-        latent=latent,
-        value=_exp,
-        low=plain.low,
-        high=plain.high,
-    )
-
-
-def _exp(latent: float) -> float:
-    return math.exp(min(max(latent, -50.0), 50.0))
-
-
-def _grade_gauge() -> Gauge:
-    def latent(value: float) -> Bounds:
-        low = value - 0.5 if value >= 0.5 else -math.inf
-        return low, value + 0.5 if value < TOP_GRADE - 0.5 else math.inf, CRACK_SOFT
-
-    return Gauge(
-        name="crack_grade",
-        words="crack grade",
-        unit="grade",
-        channel=CRACKS,
-        latent=latent,
-        value=lambda z: min(max(z, 0.0), TOP_GRADE),
-        low=0,
-        high=TOP_GRADE,
-        half_step=0.25,
-    )
-
-
 def _declared_gauge(test: BenchTest, middle: float | None, instrument: Instrument) -> Gauge:
     """Reads through the test's own inverse. Its shared errors together become one calibration weight."""
     top = test.ceiling if math.isfinite(test.ceiling) else 1e6
@@ -228,7 +107,7 @@ def _declared_gauge(test: BenchTest, middle: float | None, instrument: Instrumen
         unit=test.notebook_unit,
         channel=channel,
         latent=latent,
-        value=lambda z: test.forward((_exp(z) if channel.on_log else z) / factor, context),
+        value=lambda z: test.forward((bounded_exp(z) if channel.on_log else z) / factor, context),
         low=test.floor,
         high=test.ceiling,
         calibration=(_calibration(test, instrument), min(shared, CALIBRATED_SD_MOST)) if shared > 0 else None,
@@ -243,7 +122,10 @@ def _raw(test: BenchTest, value: float, instrument: Instrument) -> Raw:
 
 
 def _with_what(raw: Raw, test: BenchTest) -> dict[str, float | str]:
-    return {k: v for k, v in {**raw.numbers, **raw.words}.items() if k != test.notebook_name}
+    found: dict[str, float | str] = {**raw.numbers}
+    found.update(raw.words)
+    found.pop(test.notebook_name, None)
+    return found
 
 
 def _calibration(test: BenchTest, instrument: Instrument) -> str:

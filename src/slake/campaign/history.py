@@ -10,7 +10,7 @@ import numpy as np
 
 from .brief import Brief
 from .ep import Sites
-from .gauges import Gauge
+from .gauge import Gauge, grade_latent
 from .layout import Look
 from .outcomes import Ending, Outcome
 from .priors import CRACKS, LAYERS, RAM_FORCE, SPRING_BACK, YIELD_STRESS
@@ -25,7 +25,7 @@ OOZES_ABOVE_PERCENT, OOZES_SD_LOG = 1.0, 0.5
 TEARS_ABOVE_PA, TEARS_SD_LOG = 1500.0, 0.5
 SURE_STALL, SURE_WOULD_NOT, SURE_TORE, SURE_OOZED = 0.9, 0.6, 0.5, 0.7
 FORCE_SD_LOG = 0.1
-SAID_CRACKED_SD = 0.4
+SAID_CRACKED_SD = 0.2
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -139,9 +139,9 @@ def _cracked(said: Outcome, read: set[str], add: object) -> None:
     if CRACKS.name in read:
         return
     if said.has(Ending.CRACKED):
-        add(CRACKS.name, 1.5, INF, SAID_CRACKED_SD)
+        add(CRACKS.name, grade_latent(1.5), INF, SAID_CRACKED_SD)
     elif said.has(Ending.GOOD, Ending.PRINTED_WELL):
-        add(CRACKS.name, -INF, 1.5, SAID_CRACKED_SD)
+        add(CRACKS.name, -INF, grade_latent(1.5), SAID_CRACKED_SD)
 
 
 def as_sites(found: list[Site]) -> Sites:

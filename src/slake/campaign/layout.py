@@ -12,12 +12,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .features import Space, Unknown, features, gradients, log_air_free_density, log_usual_shrinkage
-from .machine import Machine
+from .machine import Ram
 from .priors import CHANNELS, Channel
 
 Array = NDArray[np.float64]
 SMOOTH_LENGTH = {"wet": 0.35, "gum": 1.0, "bind": 1.0, "thirst": 0.7, "cellulose": 0.7}
 SHARE_LENGTH = 0.5
+UNFAMILIAR = {"one": 2.5, "": 1.5}
+"""How much wider the weights are where a filler is neither in the catalogue nor measured."""
 LOCAL = ("wet2", "wet x gum", "one")
 
 
@@ -44,7 +46,7 @@ class Layout:
     space: Space
     channels: tuple[Channel, ...]
     calibrations: dict[str, float]
-    machines: dict[str, Machine]
+    machines: dict[str, Ram]
     lots: tuple[str, ...] = ()
     unknowns: tuple[Unknown, ...] = ()
     places: dict[str, int] = field(default_factory=dict)
@@ -96,15 +98,18 @@ def laid_out(layout: Layout) -> Layout:
         mean.extend(p[0] for p in priors)
         sd.extend(p[1] for p in priors)
 
+    wider = UNFAMILIAR if layout.space.unfamiliar else {}
     for channel in layout.channels:
-        put(f"features {channel.name}", *(channel.weight(f) for f in layout.space.names))
+        weights = [channel.weight(f) for f in layout.space.names]
+        times = [wider.get(f, wider.get("", 1.0)) for f in layout.space.names]
+        put(f"features {channel.name}", *((w[0], w[1] * t) for w, t in zip(weights, times, strict=True)))
         put(f"age {channel.name}", channel.age)
         for lot in layout.lots:
             put(f"lot {lot} {channel.name}", (0.0, channel.lot_sd))
     for test, shared in layout.calibrations.items():
         put(f"calibration {test}", (0.0, shared))
     for name, machine in layout.machines.items():
-        put(f"force {name}", machine.force_prior)
+        put(f"force {name}", (machine.log_force, machine.sd_log))
     put("unknowns", *((0.0, 1.0) for _ in layout.unknowns))
     return Layout(
         space=layout.space,
@@ -175,7 +180,9 @@ def seen_by(layout: Layout, tab: Table, look: Look, rows: list[int]) -> tuple[Ar
 def _constant(layout: Layout, channel: Channel, tab: Table, look: Look) -> Array:
     base = np.full(len(tab.values), -channel.coefficient * channel.parent_centre if channel.parent else 0.0)
     if channel.offset == "nozzle":
-        return np.asarray(base + layout.machines[look.machine or next(iter(layout.machines))].log_force_per_pa())
+        return np.asarray(
+            base + layout.machines[look.machine or next(iter(layout.machines))].machine.log_force_per_pa()
+        )
     return np.asarray(base + tab.offsets[channel.offset]) if channel.offset else base
 
 

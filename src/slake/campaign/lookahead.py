@@ -17,7 +17,7 @@ from .chances import all_hold, draws, line_chances
 from .layout import Look, Table, alike, spreads
 
 Array = NDArray[np.float64]
-LEAST_CHANCE = 1e-4
+LEAST_CHANCE = 0.02
 """A best chance below this counts as this."""
 OUTCOMES = 16
 
@@ -31,9 +31,7 @@ class Question:
     reading_sd: Array
 
 
-def batches_to_expect(
-    belief: Belief, question: Question, pool: Table, tried: Table, readable: Array
-) -> Array:
+def batches_to_expect(belief: Belief, question: Question, pool: Table, tried: Table, readable: Array) -> Array:
     """For each tried recipe: batches to expect until all lines hold, this one included, if it is mixed next."""
     there = forecast(belief, pool, question.looks)
     here = forecast(belief, tried, question.looks)
@@ -43,7 +41,7 @@ def batches_to_expect(
     found = np.zeros(len(tried.values))
     for i in range(len(found)):
         best = np.maximum(_after(belief, question, (pool, there), (tried, here, i)), LEAST_CHANCE)
-        learned = float(np.exp(-np.log(best).mean()))
+        learned = float((1 / best).mean())
         found[i] = 1 + (1 - hit[i]) * (readable[i] * learned + (1 - readable[i]) * stay)
     return found
 

@@ -130,9 +130,7 @@ def _with_demand(facts: Facts, lot: Lot) -> Facts:
         return facts
     limits = Limits(low=0.01, high=20, unit="g/g", do="give grams of water drunk per gram of dry powder")
     value = read_number(lot.water_demand, f"the water demand of {facts.name}", limits)
-    return replace(
-        facts, demand=value, demand_sd_log=DEMAND_WEIGHED_SD_LOG, measured=(*facts.measured, "water demand")
-    )
+    return replace(facts, demand=value, demand_sd_log=DEMAND_WEIGHED_SD_LOG, measured=(*facts.measured, "water demand"))
 
 
 def _with_dose(facts: Facts, lot: Lot) -> Facts:

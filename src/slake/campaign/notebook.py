@@ -13,7 +13,7 @@ from slake.ground.problems import DoesNotFit, Problem, plain
 
 from .belief import Belief, learn
 from .brief import Brief, read_brief
-from .candidates import read_bounds, with_room_for
+from .candidates import near_what_was_mixed, read_bounds, with_room_for
 from .chances import looks_for
 from .choose import Aim
 from .explain import Verdict, explained
@@ -99,7 +99,10 @@ class Notebook:
             machine=_machine_name(machine),
         )
         self.batches.append(Told(fractions=row, mixed=mixed, machine=machine))
-        self.space = self.stated.centred(np.array([told.fractions for told in self.batches]))
+        rows = np.array([told.fractions for told in self.batches])
+        self.space = self.stated.centred(rows)
+        guessed = np.array([*(f.guessed for f in self.space.facts), self.space.unfamiliar])
+        self.box = near_what_was_mixed(self.box, rows, guessed & self.unbounded)
         self.box = with_room_for(self.box, row, self.unbounded)
         self._regauged()
         return len(self.batches) - 1

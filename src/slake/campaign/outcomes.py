@@ -94,5 +94,7 @@ def _checked(outcome: Outcome) -> Outcome:
     blocked = outcome.has(Ending.STALLED, Ending.WOULD_NOT_EXTRUDE)
     well = outcome.has(Ending.GOOD, Ending.PRINTED_WELL)
     if (soft and blocked) or (well and (soft or blocked)):
-        raise Problem(f"the outcome “{outcome.text[:60]}” says two things that cannot both be: keep the one that ended it")
+        raise Problem(
+            f"the outcome “{outcome.text[:60]}” says two things that cannot both be: keep the one that ended it"
+        )
     return outcome

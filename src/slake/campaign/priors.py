@@ -159,20 +159,19 @@ CRACKS = Channel(
     name="crack grade",
     unit="grade",
     priors={
-        "one": (1.2, 0.8),
-        "wet": (0.3, 1.2),
-        "gum": (-0.2, 0.5),
-        "bind": (-0.3, 0.5),
-        "thirst": (0.0, 0.3),
-        "cellulose": (-0.2, 0.4),
+        "one": (math.log(1.7), 0.45),
+        "wet": (0.2, 0.7),
+        "gum": (-0.1, 0.3),
+        "bind": (-0.15, 0.3),
+        "thirst": (0.0, 0.2),
+        "cellulose": (-0.1, 0.25),
     },
-    share_sd=0.5,
-    misfit=0.3,
-    smooth=0.3,
-    lot_sd=0.3,
-    on_log=False,
+    share_sd=0.3,
+    misfit=0.15,
+    smooth=0.2,
+    lot_sd=0.2,
     parent="shrinkage",
-    coefficient=1.2,
+    coefficient=0.8,
     parent_centre=math.log(5),
 )
 
@@ -213,8 +212,7 @@ DENSITY = Channel(
 )
 
 CHANNELS = {
-    c.name: c
-    for c in (YIELD_STRESS, RAM_FORCE, LAYERS, SPRING_BACK, BLEED, SHRINKAGE, CRACKS, STRENGTH, DENSITY)
+    c.name: c for c in (YIELD_STRESS, RAM_FORCE, LAYERS, SPRING_BACK, BLEED, SHRINKAGE, CRACKS, STRENGTH, DENSITY)
 }
 
 

@@ -14,7 +14,7 @@ from slake.ground.evidence import Z80, Range
 from .belief import Belief, Forecast, forecast
 from .chances import PASSES, line_chances, spread_of_chance
 from .choose import Aim, next_recipe
-from .features import wet
+from .features import COMMON, features, wet
 from .layout import table
 from .least_known import LeastKnown, least_known
 from .reasons import reasons
@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from .notebook import Notebook
 
 Array = NDArray[np.float64]
+SIDE = 0.06
+"""Difference of log water per water demand from which a batch counts as on the dry or wet side."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,10 +46,18 @@ class Proposal:
 
 def propose(book: Notebook, rng: np.random.Generator) -> Proposal:
     belief, aim = book.belief(), book.aim()
-    return described(book, belief, aim, next_recipe(belief, aim, rng))
+    chosen, likeliest = next_recipe(belief, aim, rng)
+    return described(book, belief, aim, chosen, side(book, chosen, likeliest))
 
 
-def described(book: Notebook, belief: Belief, aim: Aim, recipe: Array) -> Proposal:
+def side(book: Notebook, chosen: Array, likeliest: Array) -> str:
+    """On which side of the likeliest recipe, in water per water demand, the chosen one lies; "aim" when close."""
+    wetness = features(book.space, np.stack([chosen, likeliest]))[:, COMMON.index("wet")]
+    away = float(wetness[0] - wetness[1])
+    return "aim" if abs(away) < SIDE else "wet side" if away > 0 else "dry side"
+
+
+def described(book: Notebook, belief: Belief, aim: Aim, recipe: Array, phase: str = "aim") -> Proposal:
     recipe = recipe / recipe.sum()
     view = forecast(belief, table(belief.layout, recipe[None, :]), aim.looks)
     each = line_chances(view, aim.windows)[0]
@@ -55,7 +65,7 @@ def described(book: Notebook, belief: Belief, aim: Aim, recipe: Array) -> Propos
     chance = _chance(spread_of_chance(belief, view, aim.windows))
     lines = dict(zip(names, map(float, each), strict=True))
     lacking = least_known(belief, view, aim, int(np.argmin(each)))
-    phase, outside = "aim", _outside(book, recipe)
+    outside = _outside(book, recipe)
     return Proposal(
         fractions=dict(zip(book.keys, map(float, recipe), strict=True)),
         predictions=_predictions(book, view),

@@ -39,7 +39,9 @@ def reasons(
     if phase != "aim":
         found.append(f"This batch is on the {phase}, to learn how this material takes water.")
     if outside:
-        found.append(f"Outside what you have tried so far in {', '.join(outside)}: the ranges there rest on usual behaviour.")
+        found.append(
+            f"Outside what you have tried so far in {', '.join(outside)}: the ranges there rest on usual behaviour."
+        )
     if book.brief.typical:
         found.append("No brief was given: a usual one stands in.")
     if book.typical_bounds:
