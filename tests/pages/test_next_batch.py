@@ -81,6 +81,7 @@ def test_the_cone_to_expect_stands_beside_the_card(sample):
     with using(SAMPLE):
         low, mid, high = ProposalGiven.objects.get().answer["predictions"]["cone_depth_mm"]
     assert f"the cone should read {mid:.1f} mm" in page and f"({low:.1f} to {high:.1f} mm, 8 times in 10)" in page
+    assert "Read with the 30 g, 30 deg cone" in page
 
 
 def test_mask_mollusc_and_raw_waste_are_warned_of(sample):

@@ -66,6 +66,7 @@ def _answer(told: Campaign, given: Proposal) -> dict[str, object]:
         "phase": given.phase,
         "outside": list(given.outside),
         "read_at_min": READ_AT_MIN,
+        "read_with": {name: dict(told.book.instruments.get(name, {})) for name in given.predictions},
         "after": [batch.number for batch in told.batches],
     }
 

@@ -111,6 +111,7 @@ def _told(given: ProposalGiven) -> dict[str, object]:
         "reasons": words.reasons_of(given.answer),
         "predictions": predictions,
         "cone": words.cone_of(predictions),
+        "read_with": words.read_with(given.answer),
         "phase_words": words.phase_words(given.answer),
         "parts_words": words.parts_words(given.answer),
     }

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from slake.bench.declaration import Choice
 from slake.bench.shelf import test_of_reading
 from slake.ground.units import from_si
 from slake.paste.batch import HELD_BACK, Plan
@@ -139,6 +140,19 @@ def paste_words(plan: Plan) -> str:
     """The batch as a whole, with its bases said."""
     dry, paste, water = (from_si(kg, "g") for kg in (plan.dry_kg, plan.paste_kg, plan.water_to_add_kg))
     return f"{paste:.0f} g of paste from {dry:.0f} g of dry solids; {water:.1f} g of water to add in all."
+
+
+def read_with(answer: Mapping[str, Any], name: str = CONE) -> str:
+    """What the reading is foreseen for, such as "30 g, 30 deg": as last used here, else the usual of the test."""
+    test, used = test_of_reading(name), answer.get("read_with", {}).get(name, {})
+    if test is None:
+        return ""
+    said = []
+    for item in test.inputs:
+        typed = used.get(item.name) or item.typical
+        if item.name != name and typed is not None:
+            said.append(item.words.get(str(typed), "") if isinstance(item, Choice) else f"{typed} {item.unit}")
+    return ", ".join(filter(None, (text.replace(".0 ", " ") for text in said)))
 
 
 def cone_of(rows: Sequence[Prediction]) -> Prediction | None:
