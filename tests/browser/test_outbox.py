@@ -10,6 +10,7 @@ import os
 import sqlite3
 import subprocess
 import sys
+import time
 from contextlib import closing
 from itertools import count
 from pathlib import Path
@@ -43,16 +44,20 @@ def page(request: pytest.FixtureRequest, browser, served: Served):
 
 
 def rows(served: Served, number: int) -> dict[str, int]:
-    """How many weighings, readings and outcomes this batch has, whether its clock runs, its room, its actions."""
+    """How many weighings, readings and outcomes this batch has, whether its clock runs, how often its room was said."""
     with closing(sqlite3.connect(served.home / "bench.sqlite3", timeout=20)) as file:
-        batch, water, degrees = file.execute(
-            "select id, first_water_at, temperature_c from records_batch where number = ?", [number]
+        batch, water = file.execute(
+            "select id, first_water_at from records_batch where number = ?", [number]
         ).fetchone()
         found = {
             table: file.execute(f"select count(*) from records_{table} where batch_id = ?", [batch]).fetchone()[0]
             for table in TABLES
         }
-    return {**found, "clock": int(water is not None), "room": int(degrees is not None)}
+        rooms = (
+            "select count(*) from records_action where name = 'say room here' and json_extract(inputs, '$.batch') = ?"
+        )
+        found["room"] = file.execute(rooms, [batch]).fetchone()[0]
+    return {**found, "clock": int(water is not None)}
 
 
 FIVE = {"weighing": 1, "reading": 1, "outcome": 1, "clock": 1, "room": 1}
@@ -80,12 +85,18 @@ def enter_five(page) -> None:
     page.check("#pad-outcome input[value=good]")
     page.check("#pad-outcome input[value=cracked]")
     page.click("#pad-outcome button[type=submit]")
+    if not page.is_visible("#room-t"):
+        page.click("text=It is different now")
     page.fill("#room-t", "21,5")
     page.click("text=Keep the room")
 
 
-def wait_until_sent(page) -> None:
-    page.wait_for_function("Outbox.waiting().length === 0")
+def wait_until_sent(page, what: str = "Outbox.waiting().length") -> None:
+    """Until nothing waits any more. Asked from here: the page's own policy forbids what playwright would plant."""
+    until = time.monotonic() + 30
+    while page.evaluate(what):
+        assert time.monotonic() < until, page.inner_text("#outbox")
+        page.wait_for_timeout(100)
 
 
 def said(page) -> str:
@@ -116,8 +127,12 @@ def test_five_things_entered_out_of_reach_are_five_rows_once(page, served: Serve
     assert page.is_hidden("#outbox")
 
 
+@pytest.mark.parametrize("page", ["url"], indirect=True)
 def test_a_connection_that_drops_before_the_answer_writes_once(page, served: Served, number: int):
-    """The laptop got it and wrote it, the answer was lost: the tablet must send again and nothing doubles."""
+    """The laptop got it and wrote it, the answer was lost: the tablet must send again and nothing doubles.
+
+    Only by number: playwright, standing in between here, does not know the made-up name.
+    """
     dropped = []
 
     def lose_first_answers(route):
@@ -168,7 +183,7 @@ def test_a_refused_entry_comes_back_for_mending(page, served: Served, number: in
     assert rows(served, number)["weighing"] == 0
     page.fill("#outbox .refused input", "5")
     page.click("text=Send again")
-    page.wait_for_function("Outbox.refused().length === 0 && Outbox.waiting().length === 0")
+    wait_until_sent(page, "Outbox.refused().length + Outbox.waiting().length")
     assert rows(served, number)["weighing"] == 1
     weigh(page, "nan")
     page.wait_for_selector("#outbox .mend")

@@ -1,4 +1,4 @@
-"""A batch ready to weigh on an empty bench: three made-up lots, a brief with a cone line, a proposal as given.
+"""A batch ready to weigh on a bench that was empty: three made-up lots, a brief with a cone line, a proposal as given.
 
 Run as a script it does the same in a bench that a server in another process is serving (SLAKE_HOME).
 """
@@ -6,26 +6,35 @@ Run as a script it does the same in a bench that a server in another process is 
 from __future__ import annotations
 
 import os
+import sys
 from datetime import UTC, datetime
 
+import django
 
-def begin(name: str = "begun"):
+if __name__ == "__main__":
+    os.environ["DJANGO_SETTINGS_MODULE"] = "slake.server.settings"
+    django.setup()
+
+from slake.actions.entry import Entry
+from slake.actions.lots import take_lots
+from slake.actions.mixing import begin_batch
+from slake.actions.setting_up import set_brief
+from slake.records.models import Batch, Lot, ProposalGiven
+
+LOTS = [
+    {"ingredient": "mussel shell", "name": "grey shell", "grams": "50000", "moisture_percent": "2"},
+    {"ingredient": "guar gum", "name": "pale guar", "grams": "5000", "moisture_percent": "10"},
+    {"ingredient": "sodium alginate", "name": "fine alginate", "moisture_percent": "12"},
+]
+
+
+def begin(name: str = "begun") -> Batch:
     """The batch. Its proposal is written by hand: what is tested is the bench, not the proposing."""
-    from slake.actions.entry import Entry
-    from slake.actions.lots import take_lots
-    from slake.actions.mixing import begin_batch
-    from slake.actions.setting_up import set_brief
-    from slake.records.models import ProposalGiven
 
     def entry(what: str) -> Entry:
         return Entry(id=f"{name}.{what}", at=datetime.now(UTC))
 
-    rows = [
-        {"ingredient": "mussel shell", "name": f"{name} shell", "grams": "2000", "moisture_percent": "2"},
-        {"ingredient": "guar gum", "name": f"{name} guar", "grams": "100", "moisture_percent": "10"},
-        {"ingredient": "sodium alginate", "name": f"{name} alginate", "moisture_percent": "12"},
-    ]
-    shell, guar, alginate = (lot.name for lot in take_lots(entry("lots"), rows))
+    shell, guar, alginate = (lot.name for lot in Lot.objects.all()[:3] or take_lots(entry("lots"), LOTS))
     set_brief(entry("brief"), {"cone_depth_mm": ("15", "25"), "shrinkage_percent": ("", "5")})
     answer = {
         "parts": {shell: 0.94, guar: 0.04, alginate: 0.02},
@@ -43,10 +52,4 @@ def begin(name: str = "begun"):
 
 
 if __name__ == "__main__":
-    import sys
-
-    import django
-
-    os.environ["DJANGO_SETTINGS_MODULE"] = "slake.server.settings"
-    django.setup()
     print(begin(sys.argv[1]).number)

@@ -112,8 +112,7 @@ class Accepting:
 def accepting(batch: Batch, over: Overshoot) -> Accepting:
     """Recipe and forecast (80 % ranges) as asked and as it would be. Forecasts are None where slake cannot tell yet."""
     lots = [row.lot for row in batch.amounts.select_related("lot") if row.lot]
-    told = tell()
-    asked, then = _forecast(over.asked, lots, told), _forecast(over.accepted, lots, told)
+    asked, then = _forecasts((over.asked, over.accepted), lots)
     return Accepting(
         water_asked=over.asked.water_per_dry,
         water_then=over.accepted.water_per_dry,
@@ -126,17 +125,23 @@ def accepting(batch: Batch, over: Overshoot) -> Accepting:
     )
 
 
-def _forecast(recipe: Recipe, lots: list[Lot], told: Campaign) -> Proposal | None:
+def _forecasts(recipes: tuple[Recipe, Recipe], lots: list[Lot]) -> tuple[Proposal | None, Proposal | None]:
+    """Both or neither: a bench the notebook cannot take in still decides on its overshoot."""
     moisture = {lot.name: moisture_of(lot).value.mid for lot in lots}
     try:
-        fractions = paste_fractions(recipe, moisture)
-        key = (told.seen, *(round(fractions.get(name, 0.0), 9) for name in told.book.keys))
-        if key not in _kept:
-            if len(_kept) >= MOST_KEPT:
-                _kept.clear()
-            book = told.book
-            row = np.array([fractions.get(name, 0.0) for name in book.keys])
-            _kept[key] = described(book, book.belief(), book.aim(), row)
-        return _kept[key]
+        told = tell()
+        first, second = (_forecast(paste_fractions(recipe, moisture), told) for recipe in recipes)
+        return first, second
     except Problem:
-        return None
+        return None, None
+
+
+def _forecast(fractions: Mapping[str, float], told: Campaign) -> Proposal:
+    book = told.book
+    row = np.array([fractions.get(name, 0.0) for name in book.keys])
+    key = (told.seen, *row.round(9))
+    if key not in _kept:
+        if len(_kept) >= MOST_KEPT:
+            _kept.clear()
+        _kept[key] = described(book, book.belief(), book.aim(), row)
+    return _kept[key]
