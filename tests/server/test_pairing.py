@@ -36,7 +36,7 @@ def test_the_code_page_and_its_style_are_open(client: Client):
     assert client.get("/pair/").status_code == 200
     style = client.get("/static/server/plain.css")
     assert style.status_code == 200 and b"font" in b"".join(style.streaming_content)
-    style.close()
+    style.file_to_stream.close()
 
 
 def test_the_right_code_opens_once_and_for_all(client: Client):
