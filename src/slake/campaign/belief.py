@@ -16,8 +16,18 @@ from .layout import Layout, Look, Table, alike, design, seen_by, spreads, table
 Array = NDArray[np.float64]
 ODD_Z = 4.0
 ODD_FACTOR = 12.0
-SCALES = (0.75, 1.0, 1.7)
-SCALE_PRIOR = (-0.7, 0.0, -0.7)
+Scale = tuple[float, float]
+USUAL_SCALE: Scale = (1.0, 1.0)
+SCALES: dict[Scale, float] = {
+    (1.0, 1.0): 0.0,
+    (1.7, 1.0): -0.5,
+    (2.8, 1.0): -1.5,
+    (1.0, 0.6): -0.5,
+    (1.7, 0.6): -1.0,
+    (2.8, 0.6): -2.0,
+}
+"""What misfit may be scaled by, for yield stress and for the rest, with the log of how it is expected beforehand."""
+FEWEST_TO_SCALE = 4
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,7 +47,7 @@ class Belief:
     seen: Array
     smooth: Array
     fit: ep.Fit
-    scale: float
+    scale: Scale
     odd: tuple[Odd, ...] = ()
 
 
@@ -55,19 +65,19 @@ class Forecast:
 
 
 def learn(layout: Layout, batches: Sequence[Mixed], brief: Brief) -> Belief:
-    """The belief after these batches; the scale of misfit is the one that the evidence likes best of three."""
+    """The belief after these batches; the scales of misfit are those that the evidence likes best."""
     sites = [s for i, b in enumerate(batches) for s in sites_of(b, i, brief)]
     fractions = np.array([b.fractions for b in batches]).reshape(len(batches), len(layout.space.facts) + 1)
     tab = table(layout, fractions)
     seen, constant = design(layout, tab, [s.look for s in sites])
     beliefs = []
-    for scale in SCALES if len(batches) >= 3 else (1.0,):
+    for scale in SCALES if len(batches) >= FEWEST_TO_SCALE else (USUAL_SCALE,):
         beliefs.append(_learn(layout, tuple(sites), (tab, seen, constant), scale))
-    weights = [b.fit.log_evidence + SCALE_PRIOR[SCALES.index(b.scale)] for b in beliefs]
+    weights = [b.fit.log_evidence + SCALES[b.scale] for b in beliefs]
     return beliefs[int(np.argmax(weights))]
 
 
-def _learn(layout: Layout, sites: tuple[Site, ...], parts: tuple[Table, Array, Array], scale: float) -> Belief:
+def _learn(layout: Layout, sites: tuple[Site, ...], parts: tuple[Table, Array, Array], scale: Scale) -> Belief:
     tab, seen, constant = parts
     smooth, prior_cov = _prior_cov(layout, sites, tab, seen, scale)
     prior_mean = seen @ layout.mean + constant
@@ -87,7 +97,7 @@ def _odd(sites: tuple[Site, ...], fit: ep.Fit) -> tuple[Odd, ...]:
     return tuple(Odd(batch=sites[i].look.batch, source=sites[i].source, z=float(fit.cavity_z[i])) for i in far)
 
 
-def _prior_cov(layout: Layout, sites: tuple[Site, ...], tab: Table, seen: Array, scale: float) -> tuple[Array, Array]:
+def _prior_cov(layout: Layout, sites: tuple[Site, ...], tab: Table, seen: Array, scale: Scale) -> tuple[Array, Array]:
     looks = [s.look for s in sites]
     smooth, own = spreads(layout, looks, scale)
     local = tab.local[[look.row for look in looks]]

@@ -61,7 +61,7 @@ YIELD_STRESS = Channel(
     share_sd=0.5,
     part=(-0.3, 0.6),
     misfit=0.12,
-    smooth=0.3,
+    smooth=0.35,
     lot_sd=0.4,
     age=(0.25, 0.15),
 )
@@ -99,7 +99,7 @@ LAYERS = Channel(
     share_sd=0.3,
     part=(-0.1, 0.3),
     misfit=0.12,
-    smooth=0.2,
+    smooth=0.3,
     parent="yield stress",
     coefficient=0.8,
     parent_centre=math.log(1000),
@@ -167,8 +167,8 @@ CRACKS = Channel(
         "cellulose": (-0.1, 0.25),
     },
     share_sd=0.3,
-    misfit=0.15,
-    smooth=0.2,
+    misfit=0.12,
+    smooth=0.15,
     lot_sd=0.2,
     parent="shrinkage",
     coefficient=0.8,
@@ -188,8 +188,8 @@ STRENGTH = Channel(
     },
     share_sd=0.5,
     part=(-0.3, 0.6),
-    misfit=0.12,
-    smooth=0.2,
+    misfit=0.1,
+    smooth=0.12,
 )
 
 DENSITY = Channel(
