@@ -16,6 +16,7 @@ from .layout import Layout, Look, Table, alike, design, seen_by, spreads, table
 Array = NDArray[np.float64]
 ODD_Z = 4.0
 ODD_FACTOR = 12.0
+MOST_ODD = 4
 Scale = tuple[float, float]
 USUAL_SCALE: Scale = (1.0, 1.0)
 SCALES: dict[Scale, float] = {
@@ -82,19 +83,27 @@ def _learn(layout: Layout, sites: tuple[Site, ...], parts: tuple[Table, Array, A
     smooth, prior_cov = _prior_cov(layout, sites, tab, seen, scale)
     prior_mean = seen @ layout.mean + constant
     likelihood = as_sites(list(sites))
-    fit = ep.fit(prior_mean, prior_cov, likelihood)
-    odd = _odd(sites, fit)
-    if odd:
-        soft = likelihood.soft.copy()
-        for i in np.flatnonzero(np.abs(fit.cavity_z) > ODD_Z):
-            soft[i] *= ODD_FACTOR
-        fit = ep.fit(prior_mean, prior_cov, replace(likelihood, soft=soft))
+    fit, odd = _fitted(prior_mean, prior_cov, likelihood, sites)
     return Belief(layout=layout, sites=sites, rows=tab, seen=seen, smooth=smooth, fit=fit, scale=scale, odd=odd)
 
 
-def _odd(sites: tuple[Site, ...], fit: ep.Fit) -> tuple[Odd, ...]:
-    far = np.flatnonzero(np.abs(fit.cavity_z) > ODD_Z)
-    return tuple(Odd(batch=sites[i].look.batch, source=sites[i].source, z=float(fit.cavity_z[i])) for i in far)
+def _fitted(mean: Array, cov: Array, likelihood: ep.Sites, sites: tuple[Site, ...]) -> tuple[ep.Fit, tuple[Odd, ...]]:
+    """Fits; then, one at a time, the exact reading farthest from all the others is kept but counts far less."""
+    odd: list[Odd] = []
+    known_odd = np.zeros(len(sites), dtype=np.bool_)
+    fit = ep.fit(mean, cov, likelihood)
+    for _ in range(MOST_ODD):
+        size = np.where(known_odd, 0.0, np.abs(fit.cavity_z))
+        if size.max(initial=0.0) <= ODD_Z:
+            break
+        far = int(np.argmax(size))
+        known_odd[far] = True
+        odd.append(Odd(batch=sites[far].look.batch, source=sites[far].source, z=float(fit.cavity_z[far])))
+        soft = likelihood.soft.copy()
+        soft[far] = max(soft[far] * ODD_FACTOR, abs(fit.cavity_z[far]) * soft[far])
+        likelihood = replace(likelihood, soft=soft)
+        fit = ep.fit(mean, cov, likelihood)
+    return fit, tuple(odd)
 
 
 def _prior_cov(layout: Layout, sites: tuple[Site, ...], tab: Table, seen: Array, scale: Scale) -> tuple[Array, Array]:
