@@ -60,6 +60,30 @@ def test_round_trip(home: Home):
     assert replaced is not None and notes(replaced) == ["first", "second"]
 
 
+def test_putting_the_newest_copy_back_onto_an_unchanged_bench_loses_nothing(home: Home):
+    kept = back_up(home, OWN, NOON)
+    replaced = restore(home, kept, NOON + timedelta(hours=1))
+    assert notes(home.database(OWN)) == ["first"]
+    assert replaced is not None and notes(replaced) == ["first"]
+
+
+def test_the_oldest_of_ten_can_be_put_back(home: Home):
+    for hour in range(KEPT):
+        back_up(home, OWN, NOON + timedelta(hours=hour))
+        note(home.database(OWN), f"hour {hour}")
+    oldest = copies(home, OWN)[0]
+    restore(home, oldest, NOON + timedelta(days=1))
+    assert notes(home.database(OWN)) == ["first"]
+    assert len(copies(home, OWN)) == 10
+
+
+def test_a_missing_bench_is_not_made_by_copying_it(home: Home):
+    home.database(OWN).unlink()
+    with pytest.raises(sqlite3.OperationalError):
+        back_up(home, OWN, NOON)
+    assert not home.database(OWN).exists() and copies(home, OWN) == []
+
+
 def test_a_copy_takes_what_is_still_in_the_write_ahead_log(home: Home):
     with closing(sqlite3.connect(home.database(OWN))) as writer:
         writer.execute("INSERT INTO notes VALUES ('just now')")

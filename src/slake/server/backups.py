@@ -9,7 +9,7 @@ from contextlib import closing
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from .files import in_use_by_nobody, is_sound
+from .files import in_use_by_nobody, is_sound, opened
 from .home import FILE_NAMES, OWN, Home
 
 KEPT = 10
@@ -60,10 +60,9 @@ def restore(home: Home, file: Path, now: datetime) -> Path | None:
     is_sound(file, OWN)
     target = home.database(OWN)
     with in_use_by_nobody(home):
-        kept = _keep_replaced(home, now) if target.exists() else None
         fresh = target.with_suffix(".incoming")
-        fresh.unlink(missing_ok=True)
-        _copy(file, fresh)
+        _copy(file, fresh)  # first: keeping what is replaced may rename the very copy that is put back
+        kept = _keep_replaced(home, now) if target.exists() else None
         for side in ("-wal", "-shm"):
             Path(f"{target}{side}").unlink(missing_ok=True)
         os.replace(fresh, target)
@@ -86,7 +85,7 @@ def _copy(source: Path, target: Path) -> None:
     part.unlink(missing_ok=True)
     os.close(os.open(part, os.O_CREAT | os.O_EXCL | os.O_WRONLY, 0o600))
     try:
-        with closing(sqlite3.connect(source, timeout=20)) as reading, closing(sqlite3.connect(part)) as writing:
+        with closing(opened(source)) as reading, closing(sqlite3.connect(part)) as writing:
             reading.backup(writing)
             writing.execute("PRAGMA journal_mode=DELETE")
         os.replace(part, target)

@@ -33,7 +33,7 @@ def applied_migrations(file: Path) -> frozenset[str]:
     """Names of the applied migrations; empty for a new file. Raises sqlite3.DatabaseError for no database at all."""
     if not file.exists() or file.stat().st_size == 0:
         return frozenset()
-    with closing(_looking(file)) as connection:
+    with closing(opened(file)) as connection:
         if not connection.execute("SELECT 1 FROM sqlite_master WHERE name = 'django_migrations'").fetchone():
             return frozenset()
         found = connection.execute("SELECT name FROM django_migrations WHERE app = ?", (RECORDS,))
@@ -43,13 +43,13 @@ def applied_migrations(file: Path) -> frozenset[str]:
 def mark_of(file: Path) -> int:
     if not file.exists():
         return 0
-    with closing(_looking(file)) as connection:
+    with closing(opened(file)) as connection:
         return int(connection.execute("PRAGMA application_id").fetchone()[0])
 
 
 def set_mark(file: Path, alias: str) -> None:
     """Say in the file itself which of the two kinds it is."""
-    with closing(sqlite3.connect(file, timeout=20)) as connection:
+    with closing(opened(file)) as connection:
         connection.execute(f"PRAGMA application_id = {MARKS[alias]}")
         connection.commit()
 
@@ -73,7 +73,7 @@ def is_sound(file: Path, alias: str) -> None:
         raise Problem(f"there is no file {file}: slake where names the folder with the copies")
     try:
         mark, applied = mark_of(file), applied_migrations(file)
-        with closing(_looking(file)) as connection:
+        with closing(opened(file)) as connection:
             answer = connection.execute("PRAGMA integrity_check(1)").fetchone()[0]
     except sqlite3.DatabaseError as error:
         raise Problem(f"{file} is no slake bench, or is damaged ({error}): choose another copy") from error
@@ -114,5 +114,6 @@ def _lock_file(home: Home) -> sqlite3.Connection:
     return sqlite3.connect(home.in_use, timeout=1, isolation_level=None)
 
 
-def _looking(file: Path) -> sqlite3.Connection:
-    return sqlite3.connect(file, timeout=20)
+def opened(file: Path) -> sqlite3.Connection:
+    """Open a file that is there. Raises sqlite3.OperationalError for a missing one instead of making it empty."""
+    return sqlite3.connect(f"{file.absolute().as_uri()}?mode=rw", uri=True, timeout=20)
