@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -45,7 +45,11 @@ def _date(field: Field, typed: str) -> float | None:
     return None
 
 
-READERS = {"number": _number, "date": _date, "text": lambda _field, _typed: None}
+def _text(field: Field, typed: str) -> float | None:
+    return None
+
+
+READERS: Mapping[str, Callable[[Field, str], float | None]] = {"number": _number, "date": _date, "text": _text}
 
 
 @cache
