@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import sqlite3
 import stat
 import subprocess
@@ -108,6 +109,19 @@ def test_no_update_happens_under_a_running_slake(tmp_path: Path):
     hold = "from slake.server.files import in_use\nwith in_use(settings.HOME): " + BRING_UP
     said = prepared(tmp_path, hold)
     assert said.returncode != 0 and "slake is running" in said.stderr
+
+
+def test_the_next_batch_of_the_sample_is_said_in_grams_with_chance_and_reason(brought_up: tuple[Home, str]):
+    home, _ = brought_up
+    ask = "print('\\n'.join(next_of_sample(datetime(2026, 3, 1, 13, tzinfo=UTC))))"
+    said = prepared(home.folder, "from slake.server.greeting import next_of_sample", ask)
+    assert said.returncode == 0, said.stderr
+    assert "as batch 13, for 1000 g of paste" in said.stdout.splitlines()[0]
+    grams = [float(g) for g in re.findall(r"^ +([\d.]+) g  \S", said.stdout, re.M)]
+    assert len(grams) >= 4 and sum(grams) == pytest.approx(1000, abs=0.5)  # each printed to 0.1 g
+    chance = re.search(r"hold: (\d+) % \(80 % range (\d+) to (\d+) %\)\n +\S", said.stdout)
+    assert chance and int(chance[2]) <= int(chance[1]) <= int(chance[3]) <= 100
+    assert prepared(home.folder, "from slake.server.greeting import next_of_sample", ask).stdout == said.stdout
 
 
 def test_pragmas_of_a_served_connection(brought_up: tuple[Home, str]):

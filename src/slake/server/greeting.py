@@ -37,4 +37,10 @@ def said(answer: Mapping[str, Any]) -> Iterator[str]:
             yield f"  {grams:7.1f} g  {name}"
     low, mid, high = (round(100 * part) for part in answer["chance"])
     yield f"  chance that all lines of the brief hold: {mid} % (80 % range {low} to {high} %)"
-    yield from (f"  {reason}" for reason in answer["why"] if not reason.startswith("Chance that all"))
+    if answer["least_known"]:
+        yield f"  {answer['least_known']}"
+    yield from (
+        f"  {reason}"
+        for reason in answer["why"]
+        if reason != answer["least_known"] and not reason.startswith("Chance that all")
+    )
