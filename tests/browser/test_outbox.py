@@ -100,6 +100,7 @@ def wait_until_sent(page, what: str = "Outbox.waiting().length") -> None:
 
 
 def said(page) -> str:
+    page.wait_for_selector("#outbox")
     return page.inner_text("#outbox .kept")
 
 
@@ -168,7 +169,7 @@ def test_two_tabs_with_one_outbox_send_each_entry_once(page, served: Served, num
     other.wait_for_selector(".step.shown")
     page.context.set_offline(True)
     enter_five(page)
-    assert other.inner_text("#outbox .kept") == "Kept on this tablet, 5 waiting."
+    assert said(other) == "Kept on this tablet, 5 waiting."
     page.context.set_offline(False)
     wait_until_sent(page)
     wait_until_sent(other)

@@ -6,12 +6,12 @@
   const bench = document.getElementById("bench");
   const box = document.getElementById("outbox");
   const LOOK_EVERY_MS = 15000;
+  const BRIEF_MS = 500; // an answer within this time needs no word
   const shown = new Map();
   let left_g = "";
   let told = "";
   let step = 0;
   let step_again = false;
-  let mended = 0;
   let ahead_ms = 0;
 
   const part = (name) => bench.querySelector(`[data-live="${name}"]`);
@@ -107,7 +107,9 @@
   function show_outbox() {
     const waiting = Outbox.waiting();
     const refused = Outbox.refused();
-    box.hidden = !waiting.length && !refused.length && !told;
+    const brief = waiting.every((entry) => Date.now() - entry.at < BRIEF_MS) && !refused.length && !told;
+    if (waiting.length && brief) setTimeout(show_outbox, BRIEF_MS);
+    box.hidden = brief;
     box.classList.toggle("bad", refused.length > 0 || Boolean(told));
     box.querySelector(".kept").textContent = [kept_words(waiting, refused), told].filter(Boolean).join(" ");
     const list = box.querySelector(".waiting");
@@ -119,8 +121,6 @@
       return form && form.dataset.sentence === entry.refused ? form : mending(entry);
     });
     if (kept.length !== place.children.length || kept.some((form, i) => form !== place.children[i])) place.replaceChildren(...kept);
-    if (refused.length > mended) box.scrollIntoView({ block: "start" });
-    mended = refused.length;
     show_pours();
     tick();
   }
@@ -276,6 +276,7 @@
     const one = steps().find((element) => Number(element.dataset.order) === order);
     const off = Number(one.dataset.inbowl) + kept_grams(order) - Number(one.dataset.target);
     if (Math.abs(off) <= Number(one.dataset.within)) walk(1);
+    if (off > Number(one.dataset.within)) one.querySelector(".poured").scrollIntoView({ block: "center" });
   }
 
   function show_pours() {
