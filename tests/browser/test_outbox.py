@@ -211,6 +211,17 @@ def test_one_message_the_laptop_cannot_read_does_not_block_the_rest(page, served
     assert rows(served, number) == {**dict.fromkeys(FIVE, 0), "weighing": 1}
 
 
+def test_a_tablet_the_laptop_no_longer_knows_keeps_its_entries(page, served: Served, number: int):
+    open_bench(page, number)
+    page.context.clear_cookies()
+    weigh(page, "114,4")
+    assert "does not know this tablet" in said(page)
+    assert rows(served, number)["weighing"] == 0
+    page.reload()
+    wait_until_sent(page)
+    assert rows(served, number)["weighing"] == 1
+
+
 def test_without_storage_entries_are_kept_while_the_page_is_open(page, served: Served, number: int):
     page.add_init_script("Storage.prototype.setItem = () => { throw new Error('no room'); };")
     open_bench(page, number)
