@@ -16,7 +16,7 @@ from slake.bench.shelf import all_tests
 from slake.ground.problems import Problem
 from slake.pages.bench.pad import FIRST
 from slake.pages.bench.printed import code_text
-from slake.pages.templatetags.bench_times import short_when
+from slake.pages.templatetags.bench_times import in_days, short_when
 from slake.records.models import Batch, Reading, Weighing
 from tests.pages.begun import begin
 
@@ -171,7 +171,8 @@ def test_the_sheet_has_order_grams_held_back_water_cone_blanks_and_cautions(clie
 
 
 def test_the_label_has_code_words_and_times_once_the_clock_runs(client: Client, post, batch: Batch):
-    assert "________" in page(client, batch, "label")
+    text = page(client, batch, "label")
+    assert "________" in text and "no food" in text
     post(kind="clock")
     text = page(client, batch, "label")
     batch.refresh_from_db()
@@ -195,6 +196,10 @@ def test_the_code_leads_to_the_batch_only_where_a_phone_can_go(batch: Batch, hos
 def test_a_short_time_has_day_month_and_minute():
     moment = datetime(2026, 3, 4, 5, 6, tzinfo=UTC)
     assert short_when(SimpleNamespace(astimezone=lambda: moment)) == "4 Mar 05:06"
+
+
+def test_a_keeping_time_is_said_in_days():
+    assert (in_days(86_400), in_days(5 * 86_400)) == ("1 day", "5 days")
 
 
 def test_a_batch_that_is_not_there_is_not_found(client: Client, databases):

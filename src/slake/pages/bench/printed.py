@@ -14,6 +14,7 @@ from django.views.decorators.http import require_safe
 from slake.actions.answers import deadlines, is_raw
 from slake.campaign.outcomes import UNDERSTOOD
 from slake.paste.ingredients import Role
+from slake.paste.keeping import keeping_times
 from slake.records.models import Batch, Lot
 from slake.records.values import ingredient_of
 
@@ -39,15 +40,17 @@ def _lots(batch: Batch) -> list[Lot]:
 def sheet(request: HttpRequest, number: int) -> HttpResponse:
     """One page to print: order, grams, held-back water, what the cone should read and when, blanks, cautions."""
     batch = _batch(number)
+    lots = _lots(batch)
     first, _more = pads(None)
     context = {
         "batch": batch,
         "card": card_of(batch),
         "cone": expected_cone(batch),
-        "cautions": cautions_for(_lots(batch)),
+        "cautions": cautions_for(lots),
         "tests": [pad.test for pad in first],
         "blanks": range(BLANK_READINGS),
         "deadlines": deadlines(batch),
+        "keeping": keeping_times(raw_food_waste=any(is_raw(lot) for lot in lots)),
         "outcome_words": UNDERSTOOD,
     }
     return render(request, "bench/sheet.html", context)

@@ -6,6 +6,8 @@ from datetime import datetime
 
 from django import template
 
+from slake.ground.units import from_si
+
 register = template.Library()
 
 
@@ -13,3 +15,9 @@ register = template.Library()
 def short_when(moment: datetime) -> str:
     """Day, month and time by the clock of the machine that serves; a label lives for days, so no year."""
     return moment.astimezone().strftime("%-d %b %H:%M")
+
+
+@register.filter
+def in_days(seconds: float) -> str:
+    days = round(from_si(seconds, "day"))
+    return f"{days} day" if days == 1 else f"{days} days"
