@@ -80,8 +80,21 @@ def toy(family: str, number: int) -> Toy:
     density = np.array([float(f[2]) for f in fillers])
     moist = np.array([*(f[3] * rng.uniform(0.5, 1.7) for f in fillers), 0.1, 0.12, 0.09][: len(lots)])
     low, high = _box(demand, list(lots), rng)
-    truth = FAMILIES[family](demand, density, moist, rng)
+    truth = _usual_cracks(FAMILIES[family](demand, density, moist, rng), within(low, high, 600, rng), rng)
     return _with_brief(lots, (low, high), truth, rng)
+
+
+def _usual_cracks(truth: Callable[[Array], Truth], rows: Array, rng: np.random.Generator) -> Callable[[Array], Truth]:
+    """The same waste with cracks scaled to a middle grade of 1.2 to 2.5 among its mixtures, graded in whole steps or not."""
+    factor = rng.uniform(1.2, 2.5) / max(float(np.median(truth(rows)["crack_grade"])), 0.1)
+    whole = rng.random() < 0.5
+
+    def scaled(at: Array) -> Truth:
+        found = truth(at)
+        grade = np.clip(found["crack_grade"] * factor, 0, 5)
+        return {**found, "crack_grade": np.round(grade) if whole else grade}
+
+    return scaled
 
 
 def _box(demand: Array, keys: list[str], rng: np.random.Generator) -> tuple[Array, Array]:
@@ -118,7 +131,7 @@ def _jams(demand: Array, density: Array, moist: Array, rng: np.random.Generator)
         shrink = s0 * 100 * 0.11 * (water / (water + 0.6 * fill.sum(1))) ** 1.6 * thirst**0.45 * (1 + 0.03 * bind)
         strong = 0.5 * (1 + bind) ** 0.9 * (phi / packing) ** 1.5 * (1 + 0.2 * gum)
         stand = np.minimum(1.73 * tau / (1550 * 9.81) / 1.3, wall * 0.05 * (tau / 1000) ** (elastic / 2)) / 0.0012
-        crack = np.clip(0.55 * shrink / (strong + 0.4) ** 0.35 - 0.4, 0, 5)
+        crack = np.maximum(0.55 * shrink / (strong + 0.4) ** 0.35 - 0.4, 0)
         spring = 2.5 * (0.2 + 0.5 * psyllium / water * 30) * (tau / 1000) ** -0.2 / (1 + 0.4 * gum)
         force = 0.135 * tau * (1 + 0.5 / (0.3 + gum))
         return _readings(tau, force, stand, shrink, crack, strong, spring)
@@ -146,7 +159,7 @@ def _adds(demand: Array, density: Array, moist: Array, rng: np.random.Generator)
         shrink = np.maximum(shrink, 0.3)
         strong = 0.8 + 1.2 * bind**0.8 / (1 + 0.05 * bind) * np.exp(-0.4 * (lean - 1.3))
         stand = 70 * (tau / 1000) ** 0.8 * np.exp(-0.6 * share)
-        crack = np.round(np.clip(0.35 * shrink + 0.8 * (lean - 1.2) - 0.25 * strong + 0.4, 0, 5))
+        crack = np.maximum(0.35 * shrink + 0.8 * (lean - 1.2) - 0.25 * strong + 0.4, 0)
         spring = 0.4 + 3 * share * (1 + 10 * psyllium / water) / (1 + 0.5 * gum)
         force = 0.12 * tau ** (1.05) * np.exp(0.5 * (1 - share))
         return _readings(tau, force, stand, shrink, crack, strong, spring)
@@ -172,7 +185,7 @@ def _switches(demand: Array, density: Array, moist: Array, rng: np.random.Genera
         shrink = np.maximum(shrink, 0.2)
         strong = 6 * bind / (3 + bind) + 0.8 * gum / (1 + gum)
         stand = 45 * np.tanh(tau / 1300) * (1 + 0.15 * gum)
-        crack = np.clip(shrink / (1.2 + 0.5 * strong) - 0.3, 0, 5)
+        crack = np.maximum(shrink / (1.2 + 0.5 * strong) - 0.3, 0)
         spring = 2.2 * np.exp(-0.35 * gum) * (1 + 20 * psyllium / water)
         force = 0.14 * tau * (1 + np.maximum(-away, 0))
         return _readings(tau, force, stand, shrink, crack, strong, spring)
@@ -202,7 +215,8 @@ def _with_brief(
     """A brief that 0.4 to 2.5 % of the bounded mixtures meet, around a recipe that is printable if there is one."""
     rows = within(*box, 4000, rng)
     found = truth(rows)
-    good = np.flatnonzero((found["cone_depth_mm"] > 10) & (found["cone_depth_mm"] < 19) & (found["layers_stood"] > 15))
+    shape = (found["cone_depth_mm"] > 10) & (found["cone_depth_mm"] < 19) & (found["layers_stood"] > 15)
+    good = np.flatnonzero(shape & (found["crack_grade"] < 2.5))
     centre = int(rng.choice(good)) if len(good) else int(rng.integers(len(rows)))
     names = ["cone_depth_mm", "layers_stood", "crack_grade", "shrinkage_percent"]
     names += [str(n) for n in rng.choice(["ram_force_n", "strength_mpa", "springback_percent"], size=2, replace=False)]
@@ -224,7 +238,7 @@ def _window(name: str, value: float, wide: float) -> tuple[float | None, float |
     if name in ("layers_stood", "strength_mpa"):
         return round(value * math.exp(-0.5 * wide), 2), None
     if name == "crack_grade":
-        return None, float(math.floor(max(value, 0.0)) + (1 if value % 1 > 0.5 else 0)) or 1.0
+        return None, float(np.clip(math.ceil(value), 1, 4))
     return None, round(value * math.exp(0.5 * wide), 2)
 
 

@@ -1,5 +1,6 @@
 """What a batch would teach: how soon a good recipe is to be expected if this one is mixed next.
 
+Of the forms tried on made-up wastes (docs/belief.md), 1 / mean of the best chance afterwards needed fewest batches.
 One step ahead, by draws: the readings this batch may give move the chances of the other recipes; the fewest batches
 still to be expected decide. A batch that would stall or puddle is taken to teach nothing here.
 """
@@ -41,7 +42,7 @@ def batches_to_expect(belief: Belief, question: Question, pool: Table, tried: Ta
     found = np.zeros(len(tried.values))
     for i in range(len(found)):
         best = np.maximum(_after(belief, question, (pool, there), (tried, here, i)), LEAST_CHANCE)
-        learned = float((1 / best).mean())
+        learned = 1 / float(best.mean())
         found[i] = 1 + (1 - hit[i]) * (readable[i] * learned + (1 - readable[i]) * stay)
     return found
 
