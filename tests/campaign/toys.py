@@ -85,7 +85,7 @@ def toy(family: str, number: int) -> Toy:
 
 
 def _usual_cracks(truth: Callable[[Array], Truth], rows: Array, rng: np.random.Generator) -> Callable[[Array], Truth]:
-    """The same waste with cracks scaled to a middle grade of 1.2 to 2.5 among its mixtures, graded in whole steps or not."""
+    """The same waste, its cracks scaled to a middle grade of 1.2 to 2.5, graded in whole steps or not."""
     factor = rng.uniform(1.2, 2.5) / max(float(np.median(truth(rows)["crack_grade"])), 0.1)
     whole = rng.random() < 0.5
 
