@@ -150,8 +150,8 @@ SHRINKAGE = Channel(
         "cellulose": (0.0, 0.3),
     },
     share_sd=0.4,
-    misfit=0.06,
-    smooth=0.15,
+    misfit=0.05,
+    smooth=0.12,
     offset="usual shrinkage",
 )
 
@@ -188,8 +188,8 @@ STRENGTH = Channel(
     },
     share_sd=0.5,
     part=(-0.3, 0.6),
-    misfit=0.1,
-    smooth=0.12,
+    misfit=0.08,
+    smooth=0.1,
 )
 
 DENSITY = Channel(
