@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from slake.ground.problems import Problem
-from slake.paste.ingredients import HowKnown, Ingredient, Role, catalogue, find, typical_of_role
+from slake.paste.ingredients import HowKnown, Ingredient, Role, catalogue, close_to, find, typical_of_role
 
 SOURCES = tomllib.loads(
     (Path(__file__).parents[2] / "src" / "slake" / "ground" / "sources.toml").read_text(encoding="utf-8")
@@ -123,3 +123,17 @@ def test_typical_of_a_role_is_wider_than_any_of_the_list(role: Role) -> None:
 def test_a_nameless_ingredient_is_refused() -> None:
     with pytest.raises(Problem):
         typical_of_role("  ", Role.FILLER)
+
+
+@pytest.mark.parametrize("said", ["ground oyster shell", "Dried, milled oyster shell", "oyster  shell, fine"])
+def test_how_it_was_prepared_does_not_hide_what_it_is(said: str) -> None:
+    assert find(said) is catalogue()["oyster_shell"]
+    assert find("sieved compost") is catalogue()["compost"]  # its own name, not compost that was sieved
+    assert find("ground") is None
+
+
+def test_a_slip_of_the_finger_is_asked_about_and_never_guessed() -> None:
+    assert find("ground oyster shel") is None
+    assert close_to("ground oyster shel") is catalogue()["oyster_shell"]
+    assert close_to("xantan") is catalogue()["xanthan"]
+    assert close_to("seaweed ash") is None

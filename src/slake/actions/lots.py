@@ -8,7 +8,7 @@ from slake.ground.numbers import Limits, read_number, read_optional
 from slake.ground.problems import DoesNotFit, Problem, plain
 from slake.ground.units import to_si
 from slake.paste.heating import HeatStep, HeatVerdict, heat_verdict
-from slake.paste.ingredients import Role, find
+from slake.paste.ingredients import Role, close_to, find
 from slake.records.models import Lot, StockMove
 from slake.records.models.materials import STOCK_WHY
 from slake.records.values import moisture_of
@@ -72,8 +72,11 @@ def _role(typed: str, known: Role | None, ingredient: str) -> str:
             roles = ", ".join(role.value for role in Role)
             raise Problem(f"the role of {ingredient} is “{typed[:30]}”: choose one of {roles}") from None
     if known is None:
+        alike = close_to(ingredient)
+        meant = f"if it is {alike.name}, type that; if not, " if alike else ""
         raise Problem(
-            f"{ingredient[:40]} is not in slake's list: say what it is there for (filler, thickener, binder …)"
+            f"{ingredient[:40]} is not in slake's list: {meant}open More and say what it is there for, "
+            "such as filler, thickener or binder"
         )
     return known.value
 

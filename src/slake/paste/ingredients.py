@@ -7,6 +7,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from difflib import get_close_matches
 from enum import Enum
 from functools import cache
 from importlib.resources import files
@@ -101,15 +102,36 @@ def catalogue() -> Mapping[str, Ingredient]:
     return {key: _ingredient(key, row) for key, row in tomllib.loads(text).items()}
 
 
+PREPARED = frozenset(
+    {"ground", "dried", "dry", "fine", "finely", "crushed", "milled", "washed", "sieved", "powdered", "used"}
+)
+
+
 def find(name: str) -> Ingredient | None:
-    """The ingredient a person means by `name` (key, name or another name), or None: then they give its
-    role.
+    """The ingredient a person means by `name` (key, name or another name, said with or without how it was
+    prepared), or None: then they give its role.
     """
     wanted = name.strip().casefold().replace("_", " ")
-    for item in catalogue().values():
-        if wanted in {n.casefold().replace("_", " ") for n in (item.key, item.name, *item.other_names)}:
-            return item
-    return None
+    return _by_name().get(wanted) or _by_name().get(_unprepared(wanted))
+
+
+def close_to(name: str) -> Ingredient | None:
+    """The ingredient whose name is spelt most like `name`, for a question, never for a guess; or None."""
+    alike = get_close_matches(_unprepared(name.casefold()), _by_name(), n=1, cutoff=0.75)
+    return _by_name()[alike[0]] if alike else None
+
+
+def _unprepared(name: str) -> str:
+    return " ".join(word for word in name.replace(",", " ").split() if word not in PREPARED)
+
+
+@cache
+def _by_name() -> Mapping[str, Ingredient]:
+    return {
+        said.casefold().replace("_", " "): item
+        for item in reversed(catalogue().values())
+        for said in (item.key, item.name, *item.other_names)
+    }
 
 
 _TYPICAL_OF_ROLE: dict[Role, tuple[Range, Range, Range | None]] = {
