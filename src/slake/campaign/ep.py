@@ -19,7 +19,7 @@ Array = NDArray[np.float64]
 MOST_ROUNDS = 60
 DAMPING = 0.7
 LEAST_PRECISION = 1e-9
-CLOSE_ENOUGH = 1e-5
+CLOSE_ENOUGH = 1e-4
 _LOG_ROOT_2PI = 0.9189385332046727
 
 
@@ -31,6 +31,9 @@ class Sites:
     high: Array
     soft: Array
     sure: Array
+
+    def only(self, which: NDArray[np.intp]) -> Sites:
+        return Sites(low=self.low[which], high=self.high[which], soft=self.soft[which], sure=self.sure[which])
 
     @property
     def exact(self) -> NDArray[np.bool_]:
@@ -90,21 +93,42 @@ def _interval(sites: Sites, mean: Array, spread: Array) -> tuple[Array, Array, A
 def fit(prior_mean: Array, prior_cov: Array, sites: Sites) -> Fit:
     """The Gaussian nearest to prior times all sites. Never returns nan: a site that will not settle keeps its last
     good value, and `settled` says so.
+
+    Exact readings are taken in closed form first; only the bounds are then gone over in rounds.
     """
-    n = len(prior_mean)
-    start = np.where(sites.exact, 1 / sites.soft**2, LEAST_PRECISION)
-    precision, shift = start, np.where(sites.exact, sites.low * start, 0.0)
-    mean, cov, settled = *_posterior(prior_mean, prior_cov, precision, shift), n == 0
-    for _ in range(MOST_ROUNDS):
+    exact, bounds = np.flatnonzero(sites.exact), np.flatnonzero(~sites.exact)
+    precision = np.where(sites.exact, 1 / sites.soft**2, LEAST_PRECISION)
+    shift = np.where(sites.exact, np.where(sites.exact, sites.low, 0.0) * precision, 0.0)
+    mean, cov = _given_exact(prior_mean, prior_cov, sites, exact, bounds)
+    precision[bounds], shift[bounds], settled = _rounds(mean, cov, sites.only(bounds))
+    full_mean, full_cov = _posterior(prior_mean, prior_cov, precision, shift)
+    return _finished(prior_mean, prior_cov, sites, (precision, shift, full_mean, full_cov), settled)
+
+
+def _given_exact(
+    mean: Array, cov: Array, sites: Sites, exact: NDArray[np.intp], bounds: NDArray[np.intp]
+) -> tuple[Array, Array]:
+    """The prior of the bounded looks once the exact readings are counted."""
+    noisy = cov[np.ix_(exact, exact)] + np.diag(sites.soft[exact] ** 2)
+    between = cov[np.ix_(bounds, exact)]
+    gain = np.linalg.solve(noisy, between.T).T if len(exact) else between
+    left = cov[np.ix_(bounds, bounds)] - gain @ between.T
+    return mean[bounds] + gain @ (sites.low[exact] - mean[exact]), (left + left.T) / 2
+
+
+def _rounds(prior_mean: Array, prior_cov: Array, sites: Sites) -> tuple[Array, Array, bool]:
+    """Precision and shift of the bounds after rounds of all sites side by side, and whether they settled."""
+    precision, shift = np.full(len(prior_mean), LEAST_PRECISION), np.zeros(len(prior_mean))
+    mean, cov = prior_mean, prior_cov
+    for _ in range(MOST_ROUNDS if len(prior_mean) else 0):
         new_precision, new_shift = _updated(sites, mean, np.diag(cov), precision, shift)
-        moved = np.max(np.abs(new_precision - precision) / (1 + precision), initial=0)
-        moved = max(moved, float(np.max(np.abs(new_shift - shift) / (1 + np.abs(shift)), initial=0)))
+        moved = float(np.max(np.abs(new_precision - precision) / (1 + precision)))
+        moved = max(moved, float(np.max(np.abs(new_shift - shift) / (1 + np.abs(shift)))))
         precision, shift = new_precision, new_shift
         mean, cov = _posterior(prior_mean, prior_cov, precision, shift)
         if moved < CLOSE_ENOUGH:
-            settled = True
-            break
-    return _finished(prior_mean, prior_cov, sites, (precision, shift, mean, cov), settled)
+            return precision, shift, True
+    return precision, shift, len(prior_mean) == 0
 
 
 def _updated(sites: Sites, mean: Array, var: Array, precision: Array, shift: Array) -> tuple[Array, Array]:
