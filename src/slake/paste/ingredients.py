@@ -129,7 +129,7 @@ def _unprepared(name: str) -> str:
 def _by_name() -> Mapping[str, Ingredient]:
     return {
         said.casefold().replace("_", " "): item
-        for item in reversed(catalogue().values())
+        for item in reversed(list(catalogue().values()))
         for said in (item.key, item.name, *item.other_names)
     }
 
