@@ -50,23 +50,26 @@ def readable(belief: Belief, aim: Aim, rows: Array) -> Array:
     return np.asarray((ndtr((high - view.mean) / sd) - ndtr((low - view.mean) / sd)).prod(1))
 
 
-def climbed(belief: Belief, aim: Aim, rng: np.random.Generator) -> tuple[Array, Array]:
-    """Recipes near the best chance (among many spread out, then three times closer), and the spread-out ones."""
+def climbed(belief: Belief, aim: Aim, rng: np.random.Generator) -> tuple[Array, Array, Array]:
+    """Recipes near the best chance (among many spread out, then three times closer), the spread-out ones, and their
+    scores.
+    """
     wide = spread_out(*aim.box, SPREAD, rng)
-    rows, score = wide, soft_score(belief, aim, wide)
+    wide_score = soft_score(belief, aim, wide)
+    rows, score = wide, wide_score
     for round_ in range(ROUNDS):
         best = rows[np.argsort(-score)[:KEPT]]
         rows = np.concatenate([best, around(best, aim.box, LOCAL, 0.15 / 2.5**round_, rng)])
         score = soft_score(belief, aim, rows)
-    return rows, wide
+    return rows, wide, wide_score
 
 
 def next_recipe(belief: Belief, aim: Aim, rng: np.random.Generator) -> tuple[Array, Array]:
     """The recipe to mix next, and the one likeliest to hold now. Deterministic for one state of `rng`."""
-    near, wide = climbed(belief, aim, rng)
+    near, wide, score = climbed(belief, aim, rng)
     view = forecast(belief, table(belief.layout, near), aim.looks)
     order = np.argsort(-all_hold(view.mean, view.cov, aim.windows, 64))
-    score, can_read = soft_score(belief, aim, wide), readable(belief, aim, wide)
+    can_read = readable(belief, aim, wide)
     hopeful = _drawn(np.exp(0.4 * np.maximum(score, -40)), POOL_WIDE, rng)
     telling = _drawn(np.exp(0.1 * np.maximum(score, -20)) * can_read, TRIED_WIDE, rng)
     pool = np.concatenate([near[order[:POOL_BEST]], wide[hopeful]])
