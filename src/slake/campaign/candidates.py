@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.stats import qmc
 
 from slake.ground.numbers import Limits, read_number
 from slake.ground.problems import DoesNotFit, Problem, plain
@@ -65,19 +66,17 @@ def near_what_was_mixed(box: tuple[Array, Array], rows: Array, where: Array) -> 
 
 def usual_bounds(space: Space) -> tuple[Array, Array]:
     """Spans wide around what such ingredients are used at (practice): from draws of usual recipes."""
-    rng = np.random.default_rng(0)
-    n = 400
-    dry = rng.dirichlet(np.ones(len(space.facts)), n) * space.where(Role.FILLER, Role.FIBRE)
+    even = qmc.Sobol(2 * len(space.facts) + 1, scramble=False).random(512)[1:]
+    grow, take, wet_share = even[:, : len(space.facts)], even[:, len(space.facts) : -1], even[:, -1]
+    dry = -np.log(np.clip(grow, 1e-6, 1)) * space.where(Role.FILLER, Role.FIBRE)
     for i, facts in enumerate(space.facts):
         if facts.role in (Role.PLASTICISER, Role.LIQUID, Role.ADDITIVE):
-            dry[:, i] = rng.uniform(0, PART_OF_DRY, n)
-    if not dry.any():
-        return np.zeros(len(space.facts) + 1), np.ones(len(space.facts) + 1)
-    dry /= dry.sum(1, keepdims=True)
-    water = np.maximum(dry @ space.column("demand"), 0.05) * USUAL_WET * rng.uniform(*WIDE_WET, n)
+            dry[:, i] = PART_OF_DRY * take[:, i]
+    dry /= np.maximum(dry.sum(1, keepdims=True), 1e-12)
+    water = np.maximum(dry @ space.column("demand"), 0.05) * USUAL_WET * (WIDE_WET[0] + np.ptp(WIDE_WET) * wet_share)
     for i, facts in enumerate(space.facts):
         if facts.role in (Role.THICKENER, Role.BINDER):
-            dry[:, i] = water * facts.dose / 100 * rng.uniform(*WIDE_DOSE, n)
+            dry[:, i] = water * facts.dose / 100 * (WIDE_DOSE[0] + np.ptp(WIDE_DOSE) * take[:, i])
     received = dry / (1 - np.clip(space.column("moisture"), 0, 0.95))
     added = np.maximum(water - (received - dry).sum(1), 0)
     rows = np.column_stack([received, added])

@@ -10,6 +10,7 @@ from dataclasses import replace
 
 from slake.bench.declaration import About, BenchTest, Choice, Context, Raw
 from slake.bench.shelf import all_tests, test_of_reading
+from slake.ground.evidence import Evidence
 from slake.ground.problems import Problem
 
 from .gauge import PLAIN, Bounds, Gauge, Plain, bounded_exp, grade_gauge, plain_gauge
@@ -89,17 +90,15 @@ def _declared_gauge(test: BenchTest, middle: float | None, instrument: Instrumen
     usual = middle if middle is not None and test.floor < middle < top else max(test.floor, 1e-3) * 3
     context = Context(instrument=_with_what(_raw(test, usual, instrument), test))
     example = test.inverse(_raw(test, usual, instrument), context)
-    centre = example.low if example.low is not None else example.high
-    channel, factor = _channel_of(test, float(centre or 1.0), example.on_log)
+    middle_si = float(example.low or example.high or 1.0)
+    channel, factor = _channel_of(test, middle_si, example.on_log)
     shared = math.sqrt(sum(s**2 for s in example.shared.values()))
-    middle_si = float(centre or 1.0)
 
     def latent(value: float) -> Bounds:
         found = test.inverse(_raw(test, value, instrument), context)
         low = -math.inf if found.low is None else _scaled(found.low * factor, channel)
         high = math.inf if found.high is None else _scaled(found.high * factor, channel)
-        size = 1.0 if found.on_log or not channel.on_log else max(abs(found.low or found.high or 1.0), 1e-9)
-        return low, high, max(found.scatter / size, 1e-3)
+        return low, high, max(found.scatter / _size(found, channel), 1e-3)
 
     return Gauge(
         name=test.notebook_name,
@@ -113,6 +112,11 @@ def _declared_gauge(test: BenchTest, middle: float | None, instrument: Instrumen
         calibration=(_calibration(test, instrument), min(shared, CALIBRATED_SD_MOST)) if shared > 0 else None,
         falls=test.forward(0.5 * middle_si, context) > test.forward(2 * middle_si, context),
     )
+
+
+def _size(found: Evidence, channel: Channel) -> float:
+    """What turns a scatter on the value into one on the channel's logarithm; 1 where nothing is to turn."""
+    return 1.0 if found.on_log or not channel.on_log else max(abs(found.low or found.high or 1.0), 1e-9)
 
 
 def _raw(test: BenchTest, value: float, instrument: Instrument) -> Raw:

@@ -95,14 +95,13 @@ def _ended(batch: Mixed, number: int, brief: Brief) -> list[Site]:
     """Evidence of the words. Thresholds are soft and from common practice; nothing is read as a number."""
     said = batch.outcome
     found: list[Site] = []
+    read = {seen.gauge.channel.name for seen in batch.readings}
 
     def add(channel: str, low: float, high: float, soft: float, **more: float) -> None:
         force = channel == "passes"
         look = _look(batch, number, RAM_FORCE.name if force else channel, force=force)
-        site = Site(look=look, low=low, high=high, soft=soft, sure=more.get("sure", 1.0), source=said.text)
-        found.append(site)
+        found.append(Site(look=look, low=low, high=high, soft=soft, sure=more.get("sure", 1.0), source=said.text))
 
-    read = {seen.gauge.channel.name for seen in batch.readings}
     if said.has(Ending.TOO_RUNNY, Ending.PUDDLED):
         add(YIELD_STRESS.name, -INF, math.log(PUDDLES_BELOW_PA), PUDDLES_SD_LOG)
         if LAYERS.name not in read:
@@ -115,10 +114,8 @@ def _ended(batch: Mixed, number: int, brief: Brief) -> list[Site]:
         add("passes", -INF, 0.0, FORCE_SD_LOG)
     if said.has(Ending.TORE):
         add(YIELD_STRESS.name, math.log(TEARS_ABOVE_PA), INF, TEARS_SD_LOG, sure=SURE_TORE)
-    if said.has(Ending.KEPT_OOZING) and SPRING_BACK.name not in read:
-        add(SPRING_BACK.name, math.log(OOZES_ABOVE_PERCENT), INF, OOZES_SD_LOG, sure=SURE_OOZED)
     _stood(said, read, brief, add)
-    _cracked(said, read, add)
+    _oozed_or_cracked(said, read, add)
     return found
 
 
@@ -134,8 +131,10 @@ def _stood(said: Outcome, read: set[str], brief: Brief, add: object) -> None:
             add(LAYERS.name, math.log(target.low), INF, 0.2)
 
 
-def _cracked(said: Outcome, read: set[str], add: object) -> None:
+def _oozed_or_cracked(said: Outcome, read: set[str], add: object) -> None:
     assert callable(add)
+    if said.has(Ending.KEPT_OOZING) and SPRING_BACK.name not in read:
+        add(SPRING_BACK.name, math.log(OOZES_ABOVE_PERCENT), INF, OOZES_SD_LOG, sure=SURE_OOZED)
     if CRACKS.name in read:
         return
     if said.has(Ending.CRACKED):

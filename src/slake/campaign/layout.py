@@ -6,7 +6,7 @@ machine has; and one weight per unknown of a lot, in units of its own sd.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -111,17 +111,7 @@ def laid_out(layout: Layout) -> Layout:
     for name, machine in layout.machines.items():
         put(f"force {name}", (machine.log_force, machine.sd_log))
     put("unknowns", *((0.0, 1.0) for _ in layout.unknowns))
-    return Layout(
-        space=layout.space,
-        channels=layout.channels,
-        calibrations=layout.calibrations,
-        machines=layout.machines,
-        lots=layout.lots,
-        unknowns=layout.unknowns,
-        places=places,
-        mean=np.array(mean),
-        sd=np.array(sd),
-    )
+    return replace(layout, places=places, mean=np.array(mean), sd=np.array(sd))
 
 
 @dataclass(frozen=True, kw_only=True)

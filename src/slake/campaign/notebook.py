@@ -89,8 +89,7 @@ class Notebook:
         if len(self.batches) >= MOST_BATCHES:
             raise Problem(f"a campaign holds at most {MOST_BATCHES} batches: start a new one")
         row = self._fractions(fractions)
-        cap = bool(more.get("reached_cap"))
-        machine = self._machine(more)
+        cap, machine = bool(more.get("reached_cap")), self._machine(more)
         mixed = Mixed(
             fractions=row,
             outcome=read_outcome(outcome),
@@ -99,13 +98,17 @@ class Notebook:
             machine=_machine_name(machine),
         )
         self.batches.append(Told(fractions=row, mixed=mixed, machine=machine))
+        self._made_room(row)
+        self._regauged()
+        return len(self.batches) - 1
+
+    def _made_room(self, row: tuple[float, ...]) -> None:
+        """Unknown water demands and bounds nobody stated follow what was mixed."""
         rows = np.array([told.fractions for told in self.batches])
         self.space = self.stated.centred(rows)
         guessed = np.array([*(f.guessed for f in self.space.facts), self.space.unfamiliar])
         self.box = near_what_was_mixed(self.box, rows, guessed & self.unbounded)
         self.box = with_room_for(self.box, row, self.unbounded)
-        self._regauged()
-        return len(self.batches) - 1
 
     def _fractions(self, fractions: Mapping[str, float]) -> tuple[float, ...]:
         for key in fractions:

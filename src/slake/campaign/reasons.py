@@ -42,8 +42,14 @@ def reasons(
         found.append(
             f"Outside what you have tried so far in {', '.join(outside)}: the ranges there rest on usual behaviour."
         )
+    return (*found, *_stand_ins(book))
+
+
+def _stand_ins(book: Notebook) -> list[str]:
+    """What was not given and what stands in for it."""
+    found = []
     if book.brief.typical:
         found.append("No brief was given: a usual one stands in.")
     if book.typical_bounds:
         found.append("No bounds were given: usual amounts of such ingredients stand in.")
-    return tuple(found)
+    return found
