@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -15,8 +16,10 @@ from .layout import Look, table
 from .lookahead import Question, batches_to_expect
 
 Array = NDArray[np.float64]
+Start = Callable[[Array, Array], Array]
+"""(n, q) recipes and the likeliest one -> those of them a first batch may be."""
 SPREAD, LOCAL, ROUNDS, KEPT = 800, 200, 3, 40
-POOL_BEST, POOL_WIDE, TRIED_BEST, TRIED_WIDE = 20, 70, 8, 22
+POOL_BEST, POOL_WIDE, TRIED_BEST, TRIED_WIDE, MOST_TRIED = 20, 70, 8, 22, 40
 
 HOPE_WEIGHT = 0.02
 """Batches per unit of log chance: decides where the look ahead sees no difference."""
@@ -64,8 +67,11 @@ def climbed(belief: Belief, aim: Aim, rng: np.random.Generator) -> tuple[Array, 
     return rows, wide, wide_score
 
 
-def next_recipe(belief: Belief, aim: Aim, rng: np.random.Generator) -> tuple[Array, Array]:
-    """The recipe to mix next, and the one likeliest to hold now. Deterministic for one state of `rng`."""
+def next_recipe(belief: Belief, aim: Aim, rng: np.random.Generator, start: Start | None = None) -> tuple[Array, Array]:
+    """The recipe to mix next, and the one likeliest to hold now. Deterministic for one state of `rng`.
+
+    `start` keeps the first batches to one side of the likeliest recipe, where any recipe tried lies there.
+    """
     near, wide, score = climbed(belief, aim, rng)
     view = forecast(belief, table(belief.layout, near), aim.looks)
     order = np.argsort(-all_hold(view.mean, view.cov, aim.windows, 64))
@@ -74,6 +80,9 @@ def next_recipe(belief: Belief, aim: Aim, rng: np.random.Generator) -> tuple[Arr
     telling = _drawn(np.exp(0.1 * np.maximum(score, -20)) * can_read, TRIED_WIDE, rng)
     pool = np.concatenate([near[order[:POOL_BEST]], wide[hopeful]])
     tried = np.concatenate([near[order[:TRIED_BEST]], wide[hopeful[:TRIED_BEST]], wide[telling]])
+    if start is not None:
+        allowed = start(np.concatenate([near, wide[hopeful], wide[telling]]), near[order[0]])
+        tried = allowed[:MOST_TRIED] if len(allowed) else tried
     question = Question(looks=aim.looks, windows=aim.windows, reading_sd=aim.reading_sd)
     expected = batches_to_expect(
         belief, question, table(belief.layout, pool), table(belief.layout, tried), readable(belief, aim, tried)

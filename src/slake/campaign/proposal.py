@@ -13,10 +13,11 @@ from slake.ground.evidence import Z80, Range
 
 from .belief import Belief, Forecast, forecast
 from .chances import PASSES, line_chances, spread_of_chance
-from .choose import Aim, next_recipe
+from .choose import Aim, Start, next_recipe
 from .features import COMMON, features, wet
 from .layout import table
 from .least_known import LeastKnown, least_known
+from .outcomes import Ending
 from .reasons import reasons
 
 if TYPE_CHECKING:
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
 Array = NDArray[np.float64]
 SIDE = 0.06
 """Difference of log water per water demand from which a batch counts as on the dry or wet side."""
+
+FAR_SIDE = 0.3
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,8 +49,25 @@ class Proposal:
 
 def propose(book: Notebook, rng: np.random.Generator) -> Proposal:
     belief, aim = book.belief(), book.aim()
-    chosen, likeliest = next_recipe(belief, aim, rng)
+    chosen, likeliest = next_recipe(belief, aim, rng, first_side(book))
     return described(book, belief, aim, chosen, side(book, chosen, likeliest))
+
+
+def first_side(book: Notebook) -> Start | None:
+    """The first two batches straddle the aim: the first on the dry side, for water goes in easily and comes out by a
+    day of drying; the second on the wet side, unless the first already ran.
+    """
+    said = [told.mixed.outcome for told in book.batches]
+    if len(said) > 1 or (said and said[0].has(Ending.TOO_RUNNY, Ending.PUDDLED)):
+        return None
+    way = 1.0 if said else -1.0
+
+    def there(rows: Array, likeliest: Array) -> Array:
+        wetness = features(book.space, np.concatenate([rows, likeliest[None, :]]))[:, COMMON.index("wet")]
+        away = way * (wetness[:-1] - wetness[-1])
+        return np.asarray(rows[(away >= SIDE) & (away <= FAR_SIDE)])
+
+    return there
 
 
 def side(book: Notebook, chosen: Array, likeliest: Array) -> str:

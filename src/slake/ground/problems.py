@@ -23,6 +23,17 @@ def as_typed(text: str) -> str:
 class Problem(Exception):
     """Something the person at the bench can put right. The message is one whole sentence."""
 
+    def __reduce__(self) -> tuple[object, ...]:
+        return _as_it_was, (type(self), str(self), self.__dict__)
+
+
+def _as_it_was(kind: type[Problem], sentence: str, kept: dict[str, object]) -> Problem:
+    """A problem come through another process: its sentence and its numbers, without making it anew."""
+    problem = kind.__new__(kind, sentence)
+    problem.args = (sentence,)
+    problem.__dict__.update(kept)
+    return problem
+
 
 class NotANumber(Problem):
     """The typed text could not be read as one plain number."""
