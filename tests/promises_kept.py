@@ -37,7 +37,9 @@ def pytest_sessionfinish(session: pytest.Session, exitstatus: int) -> None:
     if hasattr(session.config, "workerinput"):
         return
     session.slake_broken = [  # type: ignore[attr-defined]
-        f"{test}: {sentence}" for test, sentences in named_tests().items() for sentence in sentences
+        f"{test}: {sentence}"
+        for test, sentences in named_tests().items()
+        for sentence in sentences
         if test not in passed or test in wrong
     ]
     if session.slake_broken and exitstatus == 0:  # type: ignore[attr-defined]
