@@ -11,6 +11,7 @@ from slake.ground.problems import DoesNotFit, OutsideRange, Problem
 from slake.paste.ingredients import HowKnown, Known, catalogue
 from slake.paste.lot import (
     after_one_weighing,
+    at_least,
     moisture_dry_basis,
     moisture_from_dry_basis,
     moisture_wet_basis,
@@ -105,3 +106,14 @@ def test_one_weighing_leaves_less_open_and_stays_a_moisture(mid: float) -> None:
     then = after_one_weighing(thought)
     assert 0 <= then.low <= then.mid == mid <= then.high <= 0.99
     assert then.high - then.low <= 2 * 0.0039
+
+
+def test_a_lower_bound_cuts_the_range_below_it_and_moves_it_only_where_it_must():
+    thought = Known(value=Range(low=0.01, mid=0.03, high=0.08), how=HowKnown.TYPICAL)
+    assert at_least(thought, 0.005) == thought
+    assert at_least(thought, 0.02).value == Range(low=0.02, mid=0.03, high=0.08)
+    cut = at_least(thought, 0.05).value
+    assert (cut.low, cut.mid, cut.high) == pytest.approx((0.05, 0.065, 0.08))
+    moved = at_least(thought, 0.30).value
+    assert moved.low == 0.30 and moved.high == pytest.approx(0.37)
+    assert at_least(thought, 0.995).value.high <= 0.995

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import hashlib
 import json
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from slake.bench.comparing import as_read_with, instrument_inputs, instrument_of
 from slake.campaign import Lot as CampaignLot
 from slake.campaign import Machine as CampaignMachine
 from slake.campaign import Notebook
@@ -15,7 +17,7 @@ from slake.ground.problems import DoesNotFit, NotEnoughEvidence
 from slake.ground.units import from_si
 from slake.paste.ingredients import find
 from slake.paste.recipe import WATER
-from slake.records.models import Batch, Brief, Lot, Machine, Outcome
+from slake.records.models import Batch, Brief, Lot, Machine, Outcome, Reading
 from slake.records.values import (
     evidence_of,
     ingredient_of,
@@ -30,6 +32,8 @@ from .lots import stock_g
 from .sizes import received_g
 
 LEAST_STOCK_G = 1.0
+READ_AT_MIN = 60
+STIFFNESS = "yield_stress_pa"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,17 +54,17 @@ def tell() -> Campaign:
     now, batches = lots_to_use(lots), _all_batches()
     used = {row.lot_id for batch in batches for row in batch.amounts.all()}
     told = [lot for lot in lots if lot in now or lot.pk in used]
-    machine = campaign_machine(Machine.objects.last())
-    inputs = _inputs(told, now, machine)
+    machine, with_what = campaign_machine(Machine.objects.last()), instruments(batches)
+    inputs = [*_inputs(told, now, machine), with_what]
     book = Notebook(
         lots={lot.name: campaign_lot(lot) for lot in told},
         brief=dict(windows_of(Brief.objects.last())) or None,
         bounds={lot.name: (0.0, 0.0) for lot in told if lot not in now} or None,
         machine=machine,
-        instruments=instruments(batches),
+        instruments=with_what,
     )
     kept = []
-    for batch, line in ((batch, line) for batch in batches if (line := batch_line(batch)) is not None):
+    for batch, line in ((batch, line) for batch in batches if (line := batch_line(batch, with_what)) is not None):
         book.add(line["fractions"], outcome=line["outcome"], readings=line["readings"], **line["more"])
         kept.append(batch)
         inputs.append([batch.number, line["fractions"], line["outcome"], line["readings"], str(line["more"])])
@@ -82,11 +86,42 @@ def instruments(batches: tuple[Batch, ...]) -> dict[str, dict[str, str]]:
     found: dict[str, dict[str, str]] = {}
     for batch in batches:
         for row in standing_readings(batch):
-            test = test_of(row)
-            fields = row.typed.get("fields", {})
-            own = {item.name for item in test.inputs} - {test.notebook_name, "how", "ended"}
-            found[test.notebook_name] = {name: text for name, text in fields.items() if name in own and text}
+            test, fields = test_of(row), row.typed.get("fields", {})
+            own = [item.name for item in instrument_inputs(test)]
+            found[test.notebook_name] = {name: fields[name] for name in own if fields.get(name)}
     return found
+
+
+def readings_told(batch: Batch) -> dict[str, Reading]:
+    """One reading of each test, by its notebook name: the last; of stiffness, which ages, the nearest to an hour.
+
+    What was read before more went into the bowl is of another paste than the one the batch ended as, and is not told.
+    """
+    poured = [row.at for row in standing(batch, "weighings") if row.grams > 0]
+    found: dict[str, Reading] = {}
+    for row in standing_readings(batch):
+        if not poured or row.at >= max(poured):
+            test = test_of(row)
+            before = found.get(test.notebook_name)
+            ages = before is not None and test.informs == STIFFNESS
+            if before is None or not ages or _far_from_usual(row) <= _far_from_usual(before):
+                found[test.notebook_name] = row
+    return found
+
+
+def _far_from_usual(row: Reading) -> float:
+    """How far from an hour after first water, as a log ratio; a reading without an age is farthest."""
+    if row.age_s is None:
+        return math.inf
+    return abs(math.log(max(from_si(row.age_s, "min"), 1.0) / READ_AT_MIN))
+
+
+def told_value(row: Reading, with_what: Mapping[str, str]) -> float | None:
+    """The reading's number as the instrument in use shows it; None where that one could not have shown it."""
+    test, fields = test_of(row), row.typed.get("fields", {})
+    if instrument_of(test, fields) == instrument_of(test, with_what):
+        return row.headline_value
+    return as_read_with(test, evidence_of(row), with_what)
 
 
 def _inputs(told: list[Lot], now: list[Lot], machine: CampaignMachine | None) -> list[object]:
@@ -127,28 +162,34 @@ def campaign_machine(machine: Machine | None) -> CampaignMachine | None:
     )
 
 
-def batch_line(batch: Batch) -> dict[str, Mapping[str, object]] | None:
-    """One batch as a notebook takes it; None while nothing is known of how it went."""
+def batch_line(batch: Batch, with_what: Mapping[str, Mapping[str, str]]) -> dict[str, Mapping[str, object]] | None:
+    """One batch as a notebook takes it, its readings as the instruments in use show them; None while nothing is
+    known of how it went.
+    """
     outcome = last_outcome(batch)
     readings, capped = {}, False
-    for row in standing_readings(batch):
-        test = test_of(row)
-        minutes = from_si(row.age_s, "min") if row.age_s is not None else None
-        readings[test.notebook_name] = (row.headline_value, minutes)
-        capped = capped or (test.notebook_name == "layers_stood" and evidence_of(row).kind is Kind.ABOVE)
+    for name, row in readings_told(batch).items():
+        value = told_value(row, with_what.get(name, {}))
+        if value is not None:
+            readings[name] = (value, from_si(row.age_s, "min") if row.age_s is not None else None)
+            capped = capped or (name == "layers_stood" and evidence_of(row).kind is Kind.ABOVE)
     if outcome is None and not readings:
         return None
-    grams = received_g(batch)
-    total = sum(grams.values())
-    if total <= 0:
-        raise DoesNotFit(f"{batch} weighs nothing: weigh it in, or strike its lines through")
     more: dict[str, object] = {"reached_cap": capped}
     machine = campaign_machine(batch.machine)
     if machine is not None:
         more["machine"] = machine
-    fractions = {name: g / total for name, g in grams.items()}
-    fractions.setdefault(WATER, 0.0)
-    return {"fractions": fractions, "outcome": outcome.words if outcome else None, "readings": readings, "more": more}
+    words = outcome.words if outcome else None
+    return {"fractions": _fractions(batch), "outcome": words, "readings": readings, "more": more}
+
+
+def _fractions(batch: Batch) -> dict[str, float]:
+    """Of the wet paste, as received. Raises DoesNotFit for a batch that weighs nothing."""
+    grams = received_g(batch)
+    total = sum(grams.values())
+    if total <= 0:
+        raise DoesNotFit(f"{batch} weighs nothing: weigh it in, or strike its lines through")
+    return {WATER: 0.0} | {name: g / total for name, g in grams.items()}
 
 
 def last_outcome(batch: Batch) -> Outcome | None:

@@ -17,6 +17,7 @@ from .entry import Entry, recorded, refuse_if_moved, short_name, short_text
 
 MOST_LOTS = 30
 GRAMS = Limits(low=0.001, high=1e6, unit="g", do="weigh it again")
+MOVED = Limits(low=-1e6, high=1e6, unit="g")
 LOT_LIMITS = {
     "sieve_um": ("sieve opening", Limits(low=1, high=20000, unit="um")),
     "moisture_percent": ("moisture (wet basis)", Limits(low=0, high=99, unit="%")),
@@ -121,7 +122,7 @@ def move_stock(entry: Entry, lot_id: int, grams: str, why: str) -> StockMove:
         if why not in STOCK_WHY:
             raise Problem(f"the reason is “{why[:30]}”: choose one of {', '.join(STOCK_WHY)}")
         lot = Lot.objects.get(pk=lot_id)
-        amount = read_number(grams, "grams", Limits(low=-1e6, high=1e6, unit="g"))
+        amount = read_number(grams, "grams", GRAMS if why == "came in" else MOVED)
         signed = amount if why in {"came in", "put right"} else -abs(amount)
         move = take_out(lot, -signed, entry, why)
         log.answer = {"move": move.pk}

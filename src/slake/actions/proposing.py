@@ -17,12 +17,11 @@ from slake.records.models import Batch, Lot, ProposalGiven
 from slake.records.values import ingredient_of, moisture_of
 from slake.records.which import current_bench
 
-from .campaign import Campaign, tell
+from .campaign import READ_AT_MIN, Campaign, tell
 from .entry import Entry
 
 SEED = 1
 CONE = "cone_depth_mm"
-READ_AT_MIN = 60
 
 
 def propose_next(entry: Entry) -> ProposalGiven:

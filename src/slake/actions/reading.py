@@ -13,6 +13,7 @@ from slake.records.models import Batch, Lot, Outcome, Reading, Strike, Weighing
 from slake.records.values import raw_of_typed
 
 from .entry import Entry, recorded, short_text
+from .lots import take_out
 
 Typed = Mapping[str, str]
 THINGS = {"batch": Batch, "lot": Lot}
@@ -98,7 +99,7 @@ def say_outcome(entry: Entry, batch_id: int, words: str) -> Outcome:
 
 
 def strike(entry: Entry, kind: str, row_id: int, reason: str) -> Strike:
-    """Draw a line through a reading, weighing or outcome, with the reason. What was weighed goes back to no stock."""
+    """Draw a line through a reading, weighing or outcome, with the reason. A struck weighing's grams are back in stock."""
     with recorded(entry, "strike", {"kind": kind, "row": row_id, "reason": reason}) as log:
         if log.before is not None:
             return Strike.objects.get(pk=log.before["strike"])
@@ -114,5 +115,7 @@ def strike(entry: Entry, kind: str, row_id: int, reason: str) -> Strike:
             entry=entry.id,
             **{kind: row},
         )
+        if isinstance(row, Weighing) and row.lot is not None and row.grams > 0:
+            take_out(row.lot, -row.grams, entry, "put right", batch=row.batch)
         log.answer = {"strike": line.pk}
         return line

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slake.ground.evidence import Range, linear_range
 from slake.ground.problems import DoesNotFit, OutsideRange
@@ -98,6 +98,25 @@ def stated_moisture(wet_basis: float) -> Known:
 def usual_moisture(item: Ingredient, dried: bool | None) -> Known:
     """Typical moisture of a lot nobody measured: as bought or prepared, or as it comes where it was not dried."""
     return item.fresh_moisture if dried is False and item.fresh_moisture is not None else item.moisture
+
+
+def measured_moisture(around: Range) -> Known:
+    """A moisture as an oven reading gives it, its 80 % range kept between bone dry and 99 %."""
+    low, high = max(0.0, around.low), min(0.99, around.high)
+    return Known(value=Range(low=low, mid=min(max(around.mid, low), high), high=high), how=HowKnown.MEASURED)
+
+
+def at_least(moisture: Known, wet_basis: float) -> Known:
+    """What is known of a moisture once a sample not yet dry had lost `wet_basis` of its mass: the range below it goes.
+
+    Where all of it goes, the lower bound stands with a range as wide as before above it. Ours, no source.
+    """
+    thought = moisture.value
+    if wet_basis <= thought.low:
+        return moisture
+    high = thought.high if wet_basis < thought.high else min(0.99, wet_basis + thought.high - thought.low)
+    mid = thought.mid if wet_basis < thought.mid else (wet_basis + high) / 2
+    return replace(moisture, value=Range(low=min(wet_basis, high), mid=min(mid, high), high=high))
 
 
 OVEN_READING_SD = 0.003

@@ -10,7 +10,7 @@ from slake.bench.shelf import test_named
 from slake.ground.evidence import Evidence, Range
 from slake.ground.units import to_si
 from slake.paste.ingredients import HowKnown, Ingredient, Known, Role, find, typical_of_role
-from slake.paste.lot import stated_moisture, usual_moisture
+from slake.paste.lot import at_least, measured_moisture, stated_moisture, usual_moisture
 
 from .models import Batch, Brief, Lot, Reading
 
@@ -63,12 +63,21 @@ def standing_readings(thing: Lot | Batch, test: str | None = None) -> list[Readi
 
 
 def moisture_of(lot: Lot) -> Known:
-    """Moisture, wet basis: the last oven reading that stands, else what the person stated, else the typical range."""
-    read = standing_readings(lot, MOISTURE_TEST)
-    if read:
-        found = evidence_of(read[-1]).range80()
-        if found is not None:
-            return Known(value=found, how=HowKnown.MEASURED)
+    """Moisture, wet basis: the last oven reading that stands and came out dry, else what the person stated, else the
+    typical range; at least what later readings of a sample not yet dry say.
+    """
+    known, least = None, 0.0
+    for row in standing_readings(lot, MOISTURE_TEST):
+        found = evidence_of(row)
+        around = found.range80()
+        if around is not None:
+            known, least = measured_moisture(around), 0.0
+        elif found.low is not None:
+            least = max(least, found.low)
+    return at_least(known or _unread_moisture(lot), least)
+
+
+def _unread_moisture(lot: Lot) -> Known:
     if lot.moisture_percent is not None:
         return stated_moisture(to_si(lot.moisture_percent, "%"))
     return usual_moisture(ingredient_of(lot), lot.dried)

@@ -1,0 +1,53 @@
+"""One reading as another instrument would have shown it: what is laid side by side was read alike."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from slake.ground.evidence import Evidence, Kind
+from slake.ground.problems import Problem
+
+from .declaration import BenchTest, Context, Input
+
+NOT_INSTRUMENT = {"how", "ended", "layer_height_mm"}
+"""How it was printed or ended, not what it was read with."""
+Instrument = Mapping[str, float | str]
+
+
+def instrument_inputs(test: BenchTest) -> tuple[Input, ...]:
+    """What a reading is taken with: every input but the reading itself and how it ended.
+
+    None where the headline is worked out from several inputs: those are then the reading, not the instrument.
+    """
+    if all(item.name != test.notebook_name for item in test.inputs):
+        return ()
+    return tuple(item for item in test.inputs if item.name not in {test.notebook_name, *NOT_INSTRUMENT})
+
+
+def instrument_of(test: BenchTest, fields: Mapping[str, str]) -> Instrument:
+    """The instrument as typed, in SI; what was left open is the typical one. Raises Problem as the test does."""
+    return {item.name: item.read(str(fields.get(item.name, ""))) for item in instrument_inputs(test)}
+
+
+def as_read_with(test: BenchTest, evidence: Evidence, fields: Mapping[str, str]) -> float | None:
+    """The headline (bench unit) the instrument typed as `fields` shows where a paste gave this evidence.
+
+    None where that instrument cannot show it: the value lies outside what the test can give, or the evidence is
+    one-sided and the end of the other instrument's scale would claim more than was seen.
+    """
+    if evidence.kind is Kind.ABOVE and evidence.low is not None:
+        return _end_of_scale(test, evidence.low, fields)
+    if evidence.kind is not Kind.EXACT or evidence.low is None:
+        return None
+    value = test.forward(evidence.low, Context(instrument=instrument_of(test, fields)))
+    return value if test.floor < value < test.ceiling else None
+
+
+def _end_of_scale(test: BenchTest, seen_above: float, fields: Mapping[str, str]) -> float | None:
+    try:
+        raw = test.read({**fields, test.notebook_name: repr(test.floor)})
+        says = test.inverse(raw, Context())
+    except Problem:
+        return None
+    claims_less = says.kind is Kind.ABOVE and says.low is not None and says.low <= seen_above
+    return test.floor if claims_less else None

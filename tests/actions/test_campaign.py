@@ -1,0 +1,81 @@
+import pytest
+
+from slake.actions.campaign import tell
+from slake.actions.lots import move_stock, stock_g
+from slake.actions.mixing import begin_batch, start_clock, weigh
+from slake.actions.proposing import propose_next
+from slake.actions.reading import log_reading, strike
+from slake.actions.setting_up import set_brief
+from slake.ground.problems import Problem
+from slake.records.models import Batch, Lot
+
+
+@pytest.fixture
+def batches(first_day, entry):
+    set_brief(entry(), {"cone_depth_mm": ("12", "18")})
+    given = propose_next(entry()).pk
+    return [start_clock(entry(), begin_batch(entry(), given, {"dry_g": "300"}).pk) for _ in range(2)]
+
+
+@pytest.fixture
+def cone(entry):
+    return lambda batch, minutes, **fields: log_reading(entry(minutes), "fall_cone", ("batch", batch.pk), fields)
+
+
+def read(told, number):
+    return [(seen.gauge.name, seen.value, seen.minutes) for seen in told.book.batches[number].mixed.readings]
+
+
+def test_another_cone_is_told_as_the_one_in_use_would_have_read(batches, cone):
+    cone(batches[0], 60, cone_depth_mm="20", cone_mass_g="80")
+    cone(batches[1], 60, cone_depth_mm="15", cone_mass_g="30")
+    told = tell()
+    assert told.book.instruments["cone_depth_mm"] == {"cone_mass_g": "30"}
+    # depth goes with the root of the mass: 20 * sqrt(30/80) = 12.247 mm
+    assert read(told, 0)[0][1] == pytest.approx(12.247, abs=0.0005)
+    assert read(told, 1)[0][1] == 15
+    assert Batch.objects.get(pk=batches[0].pk).readings.get().headline_value == 20
+
+
+def test_what_the_cone_in_use_cannot_show_is_left_out_and_stops_nothing(batches, cone):
+    cone(batches[0], 60, cone_depth_mm="30", cone_mass_g="30")
+    cone(batches[1], 60, cone_depth_mm="9", cone_mass_g="200")
+    told = tell()
+    assert [batch.number for batch in told.batches] == [batches[1].number]
+
+
+def test_of_several_ages_the_one_nearest_an_hour_is_told(batches, cone):
+    for minutes, depth in ((10, "26"), (55, "19"), (600, "9")):
+        cone(batches[0], minutes, cone_depth_mm=depth)
+    assert read(tell(), 0) == [("cone_depth_mm", 19, pytest.approx(55))]
+    cone(batches[0], 55, cone_depth_mm="18")
+    assert read(tell(), 0)[0][1] == 18
+
+
+def test_what_was_read_before_more_water_went_in_is_of_another_paste(batches, cone, entry):
+    cone(batches[0], 60, cone_depth_mm="9")
+    held = batches[0].amounts.get(held_back=True)
+    weigh(entry(70), batches[0].pk, held.order, f"{held.target_g:.1f}")
+    assert tell().batches == ()
+    cone(batches[0], 80, cone_depth_mm="15")
+    assert read(tell(), 0)[0][1] == 15
+
+
+def test_a_struck_weighing_is_back_in_its_lot_once(batches, entry):
+    shell = Lot.objects.get(name="mussel shell")
+    row = batches[0].amounts.get(lot=shell)
+    wrong = weigh(entry(), batches[0].pk, row.order, "1800")
+    assert stock_g(shell) == pytest.approx(200)
+    line = entry()
+    for _ in range(2):
+        strike(line, "weighing", wrong.pk, "a slip of the finger")
+    assert stock_g(Lot.objects.get(pk=shell.pk)) == pytest.approx(2000)
+    weigh(entry(), batches[0].pk, row.order, "180")
+    assert stock_g(Lot.objects.get(pk=shell.pk)) == pytest.approx(1820)
+
+
+@pytest.mark.parametrize("typed", ["-500", "0", "nan", "1e9"])
+def test_what_came_in_is_grams_above_zero(first_day, entry, typed):
+    with pytest.raises(Problem, match="grams"):
+        move_stock(entry(), first_day[0].pk, typed, "came in")
+    assert stock_g(first_day[0]) == 2000
