@@ -9,7 +9,7 @@ import pytest
 from slake.actions.lots import take_lots
 from slake.actions.mixing import weigh
 from slake.actions.notebook import take_in
-from slake.records.models import Batch, Detail, Outcome, StockMove, Strike, Weighing
+from slake.records.models import Batch, Detail, Outcome, Reading, StockMove, Strike, Weighing
 
 
 def test_the_list_keeps_failures_and_names_the_line_that_broke(client, bench):
@@ -50,6 +50,15 @@ def test_an_outcome_or_weighing_struck_through_stays_readable(client, bench, ent
     page = client.get(f"/batches/{bench.cracked.number}/").content.decode()
     assert "wrong pan" in page and "was batch 1" in page and "good but cracked" in page
     assert Weighing.objects.filter(pk=row.pk).exists() and Strike.objects.count() == 2
+
+
+def test_a_strike_names_the_reading_as_the_bench_does(client, bench, fill):
+    fill(f"/read/crack_grade/batch/{bench.cracked.pk}/", in_crack_grade="2")
+    row = Reading.objects.get(test="crack_grade", batch=bench.cracked)
+    struck = client.get(f"/strike/reading/{row.pk}/").content.decode()
+    said = client.get(f"/readings/{row.pk}/").content.decode()
+    assert "Crack grade 2 " in struck and "crack_grade" not in struck
+    assert "2 grade" not in struck + said and "1 grade" not in said
 
 
 def test_mix_again_begins_a_batch_of_the_size_asked(client, bench, fill):

@@ -117,6 +117,25 @@ def test_a_cone_says_pascals_range_window_and_what_to_do(client: Client, post, b
     assert float(amount.search(less)[1]) == pytest.approx(float(amount.search(text)[1]) * 100 / 435, abs=0.15)
 
 
+def test_water_held_back_is_named_only_while_it_is_still_beside_the_bowl(client: Client, post, batch: Batch):
+    held = batch.amounts.get(held_back=True)
+    for amount in batch.amounts.exclude(pk=held.pk):
+        post(kind="weigh", order=str(amount.order), grams=f"{amount.target_g:.1f}")
+    post(kind="clock", late="60")
+    post(kind="reading", test="fall_cone", in_cone_depth_mm="8")
+    assert "use the water held back first" in page(client, batch)
+    post(kind="weigh", order=str(held.order), grams=f"{held.target_g:.1f}")
+    after = page(client, batch)
+    assert "Too stiff" in after and "use the water held back first" not in after
+
+
+def test_pascals_show_three_figures_and_no_more(client: Client, post, batch: Batch):
+    """30 g, 30 deg, K 0.8, 5.2 mm: 0.8 x 0.030 x 9.81 / 0.0052^2 = 8707 Pa (own arithmetic)."""
+    post(kind="clock", late="60")
+    post(kind="reading", test="fall_cone", in_cone_depth_mm="5,2")
+    assert "Yield stress 8710 Pa" in page(client, batch)
+
+
 @pytest.mark.parametrize("left", ["-1", "nan", "1e9", "half"])
 def test_a_bad_weight_of_the_bowl_is_one_sentence(client: Client, post, batch: Batch, left: str):
     post(kind="reading", test="fall_cone", in_cone_depth_mm="8")

@@ -9,7 +9,7 @@ from slake.bench.declaration import BenchTest
 from slake.campaign.bowl import step_to_window
 from slake.ground.evidence import Evidence, Kind, Range, linear_range
 from slake.ground.units import from_si, to_si
-from slake.paste.batch import LotFacts
+from slake.paste.batch import HELD_BACK, LotFacts
 from slake.paste.ingredients import Role
 from slake.paste.keeping import keeping_times
 from slake.paste.recipe import Recipe
@@ -18,7 +18,7 @@ from slake.records.models import Batch, Brief, Lot, Reading
 from slake.records.values import context_of, evidence_of, ingredient_of, test_of, water_demand_of, windows_of
 
 from .lots import heat_words
-from .sizes import lot_facts, mixed_recipe, received_g
+from .sizes import lot_facts, mixed_recipe, received_g, weighed_kg
 
 STIFFNESS = "yield_stress_pa"
 
@@ -70,8 +70,10 @@ def evidence_words(evidence: Evidence, test: BenchTest) -> str:
     """One plain line: quantity, value, unit and 80 % range, or the one-sided statement."""
     name, unit = BENCH_UNIT_OF.get(evidence.informs, (evidence.informs.replace("_", " "), test.notebook_unit))
 
+    unit_said = "" if unit == "grade" else unit
+
     def shown(si: float | None) -> str:
-        return f"{_three(from_si(si if si is not None else 0.0, unit))} {unit}".strip()
+        return f"{_three(from_si(si if si is not None else 0.0, unit))} {unit_said}".strip()
 
     if evidence.kind is Kind.ABOVE:
         return f"{name} above {shown(evidence.low)}"
@@ -86,7 +88,7 @@ def evidence_words(evidence: Evidence, test: BenchTest) -> str:
 
 def _three(value: float) -> str:
     """Three figures, never an exponent."""
-    return f"{value:.0f}" if abs(value) >= 100 else f"{value:.3g}"
+    return f"{float(f'{value:.3g}'):.0f}" if abs(value) >= 100 else f"{value:.3g}"
 
 
 def headline_range(test: BenchTest, value: float) -> Range:
@@ -175,7 +177,7 @@ def _grams(batch: Batch, change: Range, left_g: float) -> Advice:
         grams = _rising([from_si(s.water_kg, "g") for s in steps])
         return Advice(
             words=f"Too stiff: knead in {grams.low:.1f} g of water (likely {grams.mid:.1f}, up to {grams.high:.1f}) "
-            f"to the {left_g:.0f} g left in the bowl, use the water held back first, wait 10 min and read again.",
+            f"to the {left_g:.0f} g left in the bowl,{_first(batch)} wait 10 min and read again.",
             add_water_g=grams,
             start_g=grams.low if grams.low > 0 else grams.mid / 2,
             left_g=left_g,
@@ -189,6 +191,12 @@ def _grams(batch: Batch, change: Range, left_g: float) -> Advice:
         start_g=grams.low if grams.low > 0 else grams.mid / 2,
         left_g=left_g,
     )
+
+
+def _first(batch: Batch) -> str:
+    """Water held back goes in before any other, while it is still beside the bowl."""
+    held = batch.held_back_g > 0 and HELD_BACK not in weighed_kg(batch)
+    return " use the water held back first," if held else ""
 
 
 def _rising(grams: list[float]) -> Range:

@@ -86,7 +86,7 @@ def _row(name: str, three: Sequence[float], answer: Mapping[str, Any]) -> Predic
         low=low,
         mid=mid,
         high=high,
-        unit="" if unit in {"grade", "layers"} else unit,
+        unit="" if unit == "grade" else unit,
         window=window_words(answer["windows"].get(name, [None, None])),
         chance=percent(answer["line_chances"].get(name, 0.0)),
     )

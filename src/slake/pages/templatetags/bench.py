@@ -96,10 +96,16 @@ def kind_word(evidence: Evidence) -> str:
 
 
 @register.filter
+def unit_word(unit: str) -> str:
+    """The unit where it says more than the name of the reading does: a grade is one already."""
+    return "" if unit == "grade" else unit
+
+
+@register.filter
 def window_words(window: object, unit: str = "") -> str:
     """A window of the brief, as a pair or a row: both sides, or the one it has."""
     low, high = (window.low, window.high) if hasattr(window, "low") else window or (None, None)
-    tail = f" {unit}" if unit else ""
+    tail = f" {unit}" if unit_word(unit) else ""
     if low is not None and high is not None:
         return f"{plain(low)} to {plain(high)}{tail}"
     if low is not None:

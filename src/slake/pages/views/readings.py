@@ -85,4 +85,6 @@ def strike_through(request: HttpRequest, kind: str, row_id: int) -> HttpResponse
     form = StrikeForm(request.POST or None)
     if attempt(request, form, lambda entry: strike(entry, kind, row_id, form.typed["reason"])) is not None:
         return redirect("batch", row.batch.number) if row.batch else redirect("lot", row.lot_id)
-    return show(request, "pages/readings/strike.html", form, kind=kind, row=row)
+    test = all_tests().get(getattr(row, "test", ""))
+    title = test.title if test else getattr(row, "headline_name", "")
+    return show(request, "pages/readings/strike.html", form, kind=kind, row=row, title=title)
