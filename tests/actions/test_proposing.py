@@ -124,3 +124,14 @@ def test_an_older_lot_keeps_teaching_but_is_not_weighed_from(bench, entry):
     move_stock(entry(), bench[0].pk, "2000", "spilled")
     assert "mussel shell" not in propose_next(entry()).answer["fractions"]
     assert len(tell().book.batches) == 1
+
+
+def test_more_lots_than_can_be_told_apart_leave_the_oldest_batches_out(bench, entry):
+    for week in range(14):
+        batch = begin_batch(entry(), propose_next(entry()).pk, {"dry_g": "30"})
+        say_outcome(entry(), batch.pk, "too runny" if week % 2 else "good")
+        if week < 13:
+            take_lots(entry(), [{"ingredient": "guar", "name": f"guar of week {week}"}])
+    answer = propose_next(entry()).answer
+    assert any("batches of older lots were left out" in why for why in answer["why"])
+    assert "guar of week 12" in answer["fractions"]

@@ -12,6 +12,7 @@ from slake.bench.comparing import as_read_with, instrument_inputs, instrument_of
 from slake.campaign import Lot as CampaignLot
 from slake.campaign import Machine as CampaignMachine
 from slake.campaign import Notebook
+from slake.campaign.lots import MOST_INGREDIENTS
 from slake.ground.evidence import Z80, Kind
 from slake.ground.problems import DoesNotFit, NotEnoughEvidence
 from slake.ground.units import from_si
@@ -38,12 +39,16 @@ STIFFNESS = "yield_stress_pa"
 
 @dataclass(frozen=True, kw_only=True)
 class Campaign:
-    """The notebook as told by this bench's rows. `batches`: rows in the order told. `seen`: checksum of all of it."""
+    """The notebook as told by this bench's rows. `batches`: rows in the order told. `seen`: checksum of all of it.
+
+    `left_out`: batches of older lots, where there are more lots than a notebook can tell apart.
+    """
 
     book: Notebook
     batches: tuple[Batch, ...]
     lots_now: tuple[Lot, ...]
     seen: str
+    left_out: int = 0
 
 
 def tell() -> Campaign:
@@ -51,9 +56,10 @@ def tell() -> Campaign:
     lots = list(Lot.objects.prefetch_related("readings__strike", "moves"))
     if not lots:
         raise NotEnoughEvidence("the next batch", have=0, need=1, do="first say what waste and gums you have")
-    now, batches = lots_to_use(lots), _all_batches()
-    used = {row.lot_id for batch in batches for row in batch.amounts.all()}
-    told = [lot for lot in lots if lot in now or lot.pk in used]
+    every = _all_batches()
+    told = _told_apart(lots, lots_to_use(lots), every)
+    now = [lot for lot in lots_to_use(lots) if lot in told]
+    batches = tuple(batch for batch in every if {row.lot for row in batch.amounts.all() if row.lot} <= set(told))
     machine, with_what = campaign_machine(Machine.objects.last()), instruments(batches)
     inputs = [*_inputs(told, now, machine), with_what]
     book = Notebook(
@@ -69,7 +75,16 @@ def tell() -> Campaign:
         kept.append(batch)
         inputs.append([batch.number, line["fractions"], line["outcome"], line["readings"], str(line["more"])])
     seen = hashlib.sha256(json.dumps(inputs, sort_keys=True, default=str).encode()).hexdigest()
-    return Campaign(book=book, batches=tuple(kept), lots_now=tuple(now), seen=seen)
+    left_out = len(every) - len(batches)
+    return Campaign(book=book, batches=tuple(kept), lots_now=tuple(now), seen=seen, left_out=left_out)
+
+
+def _told_apart(lots: list[Lot], now: list[Lot], batches: tuple[Batch, ...]) -> list[Lot]:
+    """The lots a notebook can tell apart: those in use, then those used last; in the order they came in."""
+    last_use = {row.lot_id: batch.number for batch in batches for row in batch.amounts.all()}
+    wanted = [lot for lot in lots if lot in now or lot.pk in last_use]
+    ranked = sorted(wanted, key=lambda lot: (lot in now, last_use.get(lot.pk, 0), lot.pk), reverse=True)
+    return [lot for lot in wanted if lot in ranked[:MOST_INGREDIENTS]]
 
 
 FETCHED = ("amounts__lot", "weighings__strike", "weighings__lot", "weighings__amount__lot", "readings__strike")

@@ -9,6 +9,7 @@ from django.db import transaction
 
 from slake import __version__
 from slake.campaign import Proposal
+from slake.campaign.lots import MOST_INGREDIENTS
 from slake.campaign.notebook import Notebook
 from slake.ground.evidence import Range
 from slake.paste.bases import recipe_from_paste
@@ -61,13 +62,19 @@ def _answer(told: Campaign, given: Proposal) -> dict[str, object]:
         "chance": _three(given.chance),
         "line_chances": dict(given.line_chances),
         "least_known": given.least_known.sentence if given.least_known else "",
-        "why": list(given.why),
+        "why": [*given.why, *_left_out(told)],
         "phase": given.phase,
         "outside": list(given.outside),
         "read_at_min": READ_AT_MIN,
         "read_with": {name: dict(told.book.instruments.get(name, {})) for name in given.predictions},
         "after": [batch.number for batch in told.batches],
     }
+
+
+def _left_out(told: Campaign) -> list[str]:
+    """What was not used, said."""
+    most = f"more lots than slake can tell apart ({MOST_INGREDIENTS})"
+    return [f"{told.left_out} batches of older lots were left out: there are {most}."] if told.left_out else []
 
 
 def _three(value: Range) -> list[float]:
