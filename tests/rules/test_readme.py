@@ -31,4 +31,6 @@ def test_the_five_lines_are_read_whole():
 
 def test_it_opens_with_the_job_then_the_two_commands():
     head = README.split("## ")[0]
-    assert head.index("turns kitchen, brewery, shore and garden waste") < head.index("make run") < head.index("make test")
+    assert (
+        head.index("turns kitchen, brewery, shore and garden waste") < head.index("make run") < head.index("make test")
+    )
