@@ -23,6 +23,8 @@ from .entry import Entry
 
 SEED = 1
 CONE = "cone_depth_mm"
+SPECK = 2e-4
+"""Of the wet paste: 0.1 g in 500 g, the smallest step of a kitchen scale. Less of a lot is left out, and said."""
 
 
 def propose_next(entry: Entry) -> ProposalGiven:
@@ -47,7 +49,8 @@ def standing_proposal(told: Campaign | None = None) -> ProposalGiven | None:
 
 def _answer(told: Campaign, given: Proposal) -> dict[str, object]:
     names = {lot.name for lot in told.lots_now}
-    fractions = {key: value for key, value in given.fractions.items() if key == WATER or (key in names and value > 0)}
+    asked = {key: value for key, value in given.fractions.items() if key == WATER or (key in names and value > 0)}
+    fractions, specks = _weighable(asked)
     moisture = {lot.name: moisture_of(lot).value.mid for lot in told.lots_now if lot.name in fractions}
     recipe = recipe_from_paste(fractions, moisture)
     return {
@@ -62,7 +65,7 @@ def _answer(told: Campaign, given: Proposal) -> dict[str, object]:
         "chance": _three(given.chance),
         "line_chances": dict(given.line_chances),
         "least_known": given.least_known.sentence if given.least_known else "",
-        "why": [*given.why, *_left_out(told)],
+        "why": [*given.why, *specks, *_left_out(told)],
         "phase": given.phase,
         "outside": list(given.outside),
         "read_at_min": READ_AT_MIN,
@@ -75,6 +78,14 @@ def _left_out(told: Campaign) -> list[str]:
     """What was not used, said."""
     most = f"more lots than slake can tell apart ({MOST_INGREDIENTS})"
     return [f"{told.left_out} batches of older lots were left out: there are {most}."] if told.left_out else []
+
+
+def _weighable(asked: Mapping[str, float]) -> tuple[dict[str, float], list[str]]:
+    """Without the lots of which there is less than a scale can show, and one sentence for each of them."""
+    kept = {key: value for key, value in asked.items() if key == WATER or value >= SPECK}
+    whole = sum(asked.values()) / sum(kept.values())
+    words = [f"{key} is left out: it would be under 0.1 g in 500 g of paste." for key in asked if key not in kept]
+    return {key: value * whole for key, value in kept.items()}, words
 
 
 def _three(value: Range) -> list[float]:
