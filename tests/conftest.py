@@ -18,6 +18,10 @@ from urllib.parse import urlsplit
 from urllib.request import urlopen
 
 import pytest
+from hypothesis import settings
+
+settings.register_profile("bench", deadline=None)  # a busy machine is no wrong answer
+settings.load_profile("bench")
 
 MADE_UP_HOST = "bench.slake.test"
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")

@@ -79,3 +79,14 @@ def test_what_came_in_is_grams_above_zero(first_day, entry, typed):
     with pytest.raises(Problem, match="grams"):
         move_stock(entry(), first_day[0].pk, typed, "came in")
     assert stock_g(first_day[0]) == 2000
+
+
+def test_an_instrument_that_cannot_show_the_brief_is_passed_over_and_stops_nothing(batches, entry):
+    set_brief(entry(), {"slump_mm": ("100", "150")})
+    about = ("batch", batches[0].pk)
+    log_reading(entry(60), "slump", about, {"slump_mm": "120", "mould": "concrete_cone"})
+    log_reading(entry(61), "slump", ("batch", batches[1].pk), {"slump_mm": "0"})  # the 50 mm cylinder
+    told = tell()
+    assert told.book.instruments["slump_mm"]["mould"] == "concrete_cone"
+    assert [batch.number for batch in told.batches] == [batches[0].number]
+    assert propose_next(entry()).answer["fractions"]

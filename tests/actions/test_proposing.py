@@ -1,13 +1,17 @@
+from dataclasses import replace
+
 import pytest
 
-from slake.actions.answers import advice, deadlines, meaning
+from slake.actions.answers import advice, meaning
 from slake.actions.campaign import tell
+from slake.actions.keeping import deadlines
 from slake.actions.lots import move_stock, take_lots
 from slake.actions.mixing import begin_batch, overshoot, rescale_rest, start_clock, weigh
 from slake.actions.proposing import propose_next, tried
 from slake.actions.reading import log_reading, say_outcome, strike
 from slake.actions.setting_up import describe_machine, set_brief
 from slake.actions.sizes import mixed_recipe, recipe_of
+from slake.campaign.notebook import Notebook
 from slake.ground.problems import NotEnoughEvidence, Problem
 from slake.records.models import ProposalGiven
 from slake.records.values import moisture_of
@@ -135,3 +139,20 @@ def test_more_lots_than_can_be_told_apart_leave_the_oldest_batches_out(bench, en
     answer = propose_next(entry()).answer
     assert any("batches of older lots were left out" in why for why in answer["why"])
     assert "guar of week 12" in answer["fractions"]
+
+
+def test_less_than_a_scale_shows_is_left_out_and_said(bench, entry, monkeypatch):
+    """A speck of a lot would make a batch nobody can weigh; the rest keeps its proportions and the paste its sum."""
+    real = Notebook.propose
+
+    def with_a_speck(book, seed):
+        given = real(book, seed=seed)
+        shell = given.fractions["mussel shell"] + given.fractions["guar gum"] - 0.0001
+        return replace(given, fractions={**given.fractions, "mussel shell": shell, "guar gum": 0.0001})
+
+    monkeypatch.setattr(Notebook, "propose", with_a_speck)
+    answer = propose_next(entry()).answer
+    assert "guar gum" not in answer["fractions"] and "guar gum" not in answer["parts"]
+    assert sum(answer["fractions"].values()) == pytest.approx(1, abs=0.005)
+    assert sum("guar gum is left out" in sentence for sentence in answer["why"]) == 1
+    assert begin_batch(entry(), ProposalGiven.objects.get().pk, {"dry_g": "300"}).amounts.count() == 4

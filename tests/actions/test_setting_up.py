@@ -86,3 +86,17 @@ def test_a_waste_not_dried_is_taken_as_wet_as_it_comes(databases, entry):
     wet, dry, open_ = take_lots(entry(), [{"ingredient": "spent grain", "dried": d} for d in ("no", "yes", "")])
     assert moisture_of(wet).value.low > 0.5 > 0.2 > moisture_of(dry).value.high
     assert moisture_of(open_).value == moisture_of(dry).value
+
+
+@pytest.mark.parametrize(
+    "row",
+    [
+        {"ingredient": "water"},
+        {"ingredient": "Water "},
+        {"ingredient": "mussel shell", "name": "water"},
+        {"ingredient": "mussel shell", "name": "water_held_back"},
+    ],
+)
+def test_water_is_no_lot(databases, entry, row):
+    with pytest.raises(Problem, match="water is always there"):
+        take_lots(entry(), [row])

@@ -1,23 +1,22 @@
-"""What pages ask and nothing changes: what a reading means, what to do at the bowl, how long a paste keeps."""
+"""What pages ask and nothing changes: what a reading means, and what to do at the bowl."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import datetime, timedelta
 
+from slake.bench.comparing import read_alike
 from slake.bench.declaration import BenchTest
 from slake.campaign.bowl import step_to_window
 from slake.ground.evidence import Evidence, Kind, Range, linear_range
+from slake.ground.problems import Problem
 from slake.ground.units import from_si, to_si
 from slake.paste.batch import HELD_BACK, LotFacts
 from slake.paste.ingredients import Role
-from slake.paste.keeping import keeping_times
 from slake.paste.recipe import Recipe
 from slake.paste.rescue import TopUp, top_up
 from slake.records.models import Batch, Brief, Lot, Reading
-from slake.records.values import context_of, evidence_of, ingredient_of, test_of, water_demand_of, windows_of
+from slake.records.values import context_of, evidence_of, test_of, water_demand_of, windows_of
 
-from .lots import heat_words
 from .sizes import lot_facts, mixed_recipe, received_g, weighed_kg
 
 STIFFNESS = "yield_stress_pa"
@@ -123,6 +122,14 @@ def advice(batch: Batch, reading: Reading, left_g: float | None = None) -> Advic
     window = windows().get(test.notebook_name)
     if window is None or test.informs != STIFFNESS or reading.headline_value <= 0:
         return None
+    try:
+        return _advised(batch, reading, window, left_g)
+    except Problem as problem:
+        return Advice(words=f"No grams can be worked out here: {problem}")
+
+
+def _advised(batch: Batch, reading: Reading, window: tuple[float | None, float | None], left_g: float | None) -> Advice:
+    test = test_of(reading)
     state = in_window(test, reading.headline_value, window)
     if state == "inside":
         return Advice(words="Inside the window: go on. Read again before you load.")
@@ -136,8 +143,10 @@ def advice(batch: Batch, reading: Reading, left_g: float | None = None) -> Advic
     if state == "unsure":
         return Advice(words="At the edge of the window: read twice more in fresh spots before you change anything.")
     change = step.water_per_dry_change
+    if change is None:
+        raise Problem("what the stiffness asks for could not be worked out: read it again")
     left = left_g if left_g is not None else sum(received_g(batch).values())
-    return None if change is None else _grams(batch, change, left)
+    return _grams(batch, change, left)
 
 
 def _stiffness_ratio(test: BenchTest, reading: Reading, window: tuple[float | None, float | None]) -> Range:
@@ -146,10 +155,10 @@ def _stiffness_ratio(test: BenchTest, reading: Reading, window: tuple[float | No
     sides = [side for side in window if side is not None]
     aim = (sides[0] * sides[-1]) ** 0.5
     around = headline_range(test, reading.headline_value)
-    floor = max(test.floor, aim / 100)
+    floor, fields = max(test.floor, aim / 100), reading.typed.get("fields", {})
 
     def pascals(headline: float) -> float:
-        found = test.inverse(test.quick(max(headline, floor)), context)
+        found = test.inverse(read_alike(test, fields, min(max(headline, floor), test.ceiling)), context)
         return found.low if found.low is not None else found.high or 1.0
 
     wanted = pascals(aim)
@@ -213,35 +222,3 @@ def _main_filler(batch: Batch) -> tuple[str, LotFacts] | None:
     fillers = [name for name, lot in lots.items() if Role(lot.role) is Role.FILLER]
     best = max(fillers, key=lambda name: recipe.parts.get(name, 0.0), default=None)
     return None if best is None else (best, lot_facts(lots[best]))
-
-
-@dataclass(frozen=True, kw_only=True)
-class Deadlines:
-    """Times on the label. Print-by is the middle of the usual pot life; discard as kept cold and covered."""
-
-    print_by: datetime
-    discard_by: datetime
-    discard_warm_by: datetime
-    words: str
-
-
-def is_raw(lot: Lot) -> bool:
-    """Waste from food counts as raw until its logged heat meets the stated rule."""
-    if not ingredient_of(lot).raw_food_waste:
-        return False
-    verdict = heat_words(lot)
-    return verdict is None or not verdict.meets
-
-
-def deadlines(batch: Batch) -> Deadlines | None:
-    """None until water has met the powder."""
-    if batch.first_water_at is None:
-        return None
-    kept = keeping_times(raw_food_waste=any(is_raw(lot) for lot in _lots(batch).values()))
-    start = batch.first_water_at
-    return Deadlines(
-        print_by=start + timedelta(seconds=kept.print_within.mid),
-        discard_by=start + timedelta(seconds=kept.discard_cold_s),
-        discard_warm_by=start + timedelta(seconds=kept.discard_warm_s),
-        words=kept.words,
-    )

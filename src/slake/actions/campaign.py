@@ -8,7 +8,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from slake.bench.comparing import as_read_with, instrument_inputs, instrument_of
+from slake.bench.comparing import as_read_with, instrument_inputs, instrument_of, shows_all
 from slake.campaign import Lot as CampaignLot
 from slake.campaign import Machine as CampaignMachine
 from slake.campaign import Notebook
@@ -60,23 +60,22 @@ def tell() -> Campaign:
     told = _told_apart(lots, lots_to_use(lots), every)
     now = [lot for lot in lots_to_use(lots) if lot in told]
     batches = tuple(batch for batch in every if {row.lot for row in batch.amounts.all() if row.lot} <= set(told))
-    machine, with_what = campaign_machine(Machine.objects.last()), instruments(batches)
-    inputs = [*_inputs(told, now, machine), with_what]
+    machine, windows = campaign_machine(Machine.objects.last()), windows_of(Brief.objects.last())
+    with_what = instruments(batches, windows)
     book = Notebook(
         lots={lot.name: campaign_lot(lot) for lot in told},
-        brief=dict(windows_of(Brief.objects.last())) or None,
+        brief=dict(windows) or None,
         bounds={lot.name: (0.0, 0.0) for lot in told if lot not in now} or None,
         machine=machine,
         instruments=with_what,
     )
-    kept = []
+    kept, inputs = [], [*_inputs(told, now, machine), with_what]
     for batch, line in ((batch, line) for batch in batches if (line := batch_line(batch, with_what)) is not None):
         book.add(line["fractions"], outcome=line["outcome"], readings=line["readings"], **line["more"])
         kept.append(batch)
         inputs.append([batch.number, line["fractions"], line["outcome"], line["readings"], str(line["more"])])
     seen = hashlib.sha256(json.dumps(inputs, sort_keys=True, default=str).encode()).hexdigest()
-    left_out = len(every) - len(batches)
-    return Campaign(book=book, batches=tuple(kept), lots_now=tuple(now), seen=seen, left_out=left_out)
+    return Campaign(book=book, batches=tuple(kept), lots_now=tuple(now), seen=seen, left_out=len(every) - len(batches))
 
 
 def _told_apart(lots: list[Lot], now: list[Lot], batches: tuple[Batch, ...]) -> list[Lot]:
@@ -96,14 +95,22 @@ def _all_batches() -> tuple[Batch, ...]:
     return tuple(fetched.select_related("machine", "recipe"))
 
 
-def instruments(batches: tuple[Batch, ...]) -> dict[str, dict[str, str]]:
-    """What each reading was last taken with, as typed: the cone's mass and angle, the mould."""
+Windows = Mapping[str, tuple[float | None, float | None]]
+
+
+def instruments(batches: tuple[Batch, ...], windows: Windows) -> dict[str, dict[str, str]]:
+    """What each reading was last taken with, as typed: the cone's mass and angle, the mould.
+
+    One that could never show what the brief asks for is passed over: its readings are told as another's.
+    """
     found: dict[str, dict[str, str]] = {}
     for batch in batches:
         for row in standing_readings(batch):
             test, fields = test_of(row), row.typed.get("fields", {})
             own = [item.name for item in instrument_inputs(test)]
-            found[test.notebook_name] = {name: fields[name] for name in own if fields.get(name)}
+            taken_with = {name: fields[name] for name in own if fields.get(name)}
+            if shows_all(test, taken_with, windows.get(test.notebook_name, ())):
+                found[test.notebook_name] = taken_with
     return found
 
 

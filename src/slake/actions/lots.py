@@ -7,8 +7,10 @@ from collections.abc import Mapping, Sequence
 from slake.ground.numbers import Limits, read_number, read_optional
 from slake.ground.problems import DoesNotFit, Problem, plain
 from slake.ground.units import to_si
+from slake.paste.batch import HELD_BACK
 from slake.paste.heating import HeatStep, HeatVerdict, heat_verdict
 from slake.paste.ingredients import Role, close_to, find
+from slake.paste.recipe import WATER
 from slake.records.models import Lot, StockMove
 from slake.records.models.materials import STOCK_WHY
 from slake.records.values import moisture_of
@@ -42,8 +44,10 @@ def take_lots(entry: Entry, rows: Sequence[Mapping[str, str]]) -> list[Lot]:
 def _new_lot(entry: Entry, number: int, row: Mapping[str, str]) -> Lot:
     typed = short_name(row.get("ingredient"), f"the ingredient of lot {number}")
     known = find(typed)
+    name = short_text(row.get("name"), "the name of the lot", 70) or (known.name if known else typed)
+    _refuse_water(known.key if known else typed, name)
     lot = Lot.objects.create(
-        name=_free_name(short_text(row.get("name"), "the name of the lot", 70) or (known.name if known else typed)),
+        name=_free_name(name),
         ingredient=known.key if known else typed,
         role=_role(row.get("role", ""), known.role if known else None, typed),
         since=entry.at,
@@ -58,6 +62,12 @@ def _new_lot(entry: Entry, number: int, row: Mapping[str, str]) -> Lot:
     if grams is not None:
         StockMove.objects.create(lot=lot, grams=grams, why="came in", at=entry.at, entry=entry.part(f"stock{number}"))
     return lot
+
+
+def _refuse_water(ingredient: str, name: str) -> None:
+    """Water comes from the tap into every batch: a lot called so would be taken for it."""
+    if {ingredient.casefold(), name.casefold()} & {WATER, HELD_BACK}:
+        raise Problem("water is always there and is no lot: leave it out, or give the lot another name")
 
 
 def _free_name(wanted: str) -> str:

@@ -99,7 +99,7 @@ def say_outcome(entry: Entry, batch_id: int, words: str) -> Outcome:
 
 
 def strike(entry: Entry, kind: str, row_id: int, reason: str) -> Strike:
-    """Draw a line through a reading, weighing or outcome, with the reason. A struck weighing's grams are back in stock."""
+    """Draw a line through a reading, weighing or outcome, with the reason. Struck grams are back in stock."""
     with recorded(entry, "strike", {"kind": kind, "row": row_id, "reason": reason}) as log:
         if log.before is not None:
             return Strike.objects.get(pk=log.before["strike"])

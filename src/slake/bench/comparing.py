@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from slake.ground.evidence import Evidence, Kind
 from slake.ground.problems import Problem
 
-from .declaration import BenchTest, Context, Input
+from .declaration import BenchTest, Context, Input, Raw
 
 NOT_INSTRUMENT = {"how", "ended", "layer_height_mm"}
 """How it was printed or ended, not what it was read with."""
@@ -43,10 +43,30 @@ def as_read_with(test: BenchTest, evidence: Evidence, fields: Mapping[str, str])
     return value if test.floor < value < test.ceiling else None
 
 
+def shows_all(test: BenchTest, fields: Mapping[str, str], values: Iterable[float | None]) -> bool:
+    """Whether the instrument typed as `fields` can show each of these headline values; None is an open side."""
+    if not instrument_inputs(test):
+        return True
+    try:
+        for value in values:
+            if value is not None:
+                read_alike(test, fields, value)
+    except Problem:
+        return False
+    return True
+
+
+def read_alike(test: BenchTest, fields: Mapping[str, str], value: float) -> Raw:
+    """A headline value (bench unit) as read with the instrument typed as `fields`. Raises Problem where it cannot."""
+    if not instrument_inputs(test):
+        return test.quick(value)
+    own = {item.name: str(fields.get(item.name, "")) for item in test.inputs}
+    return test.read({**own, test.notebook_name: repr(float(value))})
+
+
 def _end_of_scale(test: BenchTest, seen_above: float, fields: Mapping[str, str]) -> float | None:
     try:
-        raw = test.read({**fields, test.notebook_name: repr(test.floor)})
-        says = test.inverse(raw, Context())
+        says = test.inverse(read_alike(test, fields, test.floor), Context())
     except Problem:
         return None
     claims_less = says.kind is Kind.ABOVE and says.low is not None and says.low <= seen_above

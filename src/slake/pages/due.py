@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from slake.actions.answers import deadlines
 from slake.actions.campaign import last_outcome
+from slake.actions.keeping import deadlines
 from slake.records.models import Batch, Brief, Lot, Machine
 
 from .templatetags.bench import when

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from slake.actions.answers import is_raw
+from slake.actions.keeping import is_raw
 from slake.actions.lots import heat_words, stock_g
 from slake.ground.evidence import Range
 from slake.paste.heating import HeatVerdict

@@ -8,7 +8,8 @@ from datetime import datetime
 from django.http import HttpRequest
 from django.template.loader import render_to_string
 
-from slake.actions.answers import Advice, advice, deadlines, meaning
+from slake.actions.answers import Advice, advice, meaning
+from slake.actions.keeping import deadlines
 from slake.ground.numbers import Limits, read_optional
 from slake.ground.problems import Problem
 from slake.records.models import Batch, Reading

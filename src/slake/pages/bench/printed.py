@@ -11,7 +11,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
-from slake.actions.answers import deadlines, is_raw
+from slake.actions.keeping import deadlines, is_raw
 from slake.campaign.outcomes import UNDERSTOOD
 from slake.paste.ingredients import Role
 from slake.paste.keeping import keeping_times

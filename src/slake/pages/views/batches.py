@@ -8,8 +8,9 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_safe
 
-from slake.actions.answers import deadlines, meaning
+from slake.actions.answers import meaning
 from slake.actions.campaign import last_outcome
+from slake.actions.keeping import deadlines
 from slake.actions.proposing import Tried, tried
 from slake.actions.reading import say_outcome
 from slake.actions.sizes import mixed_recipe
