@@ -37,7 +37,7 @@ def said(answer: Mapping[str, Any]) -> Iterator[str]:
             yield f"  {grams:7.1f} g  {name}"
     low, mid, high = (round(100 * part) for part in answer["chance"])
     yield f"  chance that all lines of the brief hold: {mid} % (80 % range {low} to {high} %)"
-    if answer["least_known"]:
+    if answer["least_known"] in answer["why"]:
         yield f"  {answer['least_known']}"
     yield from (
         f"  {reason}"
