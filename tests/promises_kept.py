@@ -28,7 +28,7 @@ def pytest_runtest_logreport(report: pytest.TestReport) -> None:
     name = report.nodeid.split("[")[0]
     if report.when == "call" and report.passed:
         passed.add(name)
-    elif report.failed or report.skipped:
+    elif report.failed:
         wrong.add(name)
 
 
