@@ -7,6 +7,7 @@ from slake.actions.campaign import tell
 from slake.actions.keeping import deadlines
 from slake.actions.lots import move_stock, take_lots
 from slake.actions.mixing import begin_batch, overshoot, rescale_rest, start_clock, weigh
+from slake.actions.notebook import take_in
 from slake.actions.proposing import propose_next, tried
 from slake.actions.reading import log_reading, say_outcome, strike
 from slake.actions.setting_up import describe_machine, set_brief
@@ -137,7 +138,7 @@ def test_more_lots_than_can_be_told_apart_leave_the_oldest_batches_out(bench, en
         if week < 13:
             take_lots(entry(), [{"ingredient": "guar", "name": f"guar of week {week}"}])
     answer = propose_next(entry()).answer
-    assert any("batches of older lots were left out" in why for why in answer["why"])
+    assert any("older batches (slake uses" in why for why in answer["why"])
     assert "guar of week 12" in answer["fractions"]
 
 
@@ -156,3 +157,13 @@ def test_less_than_a_scale_shows_is_left_out_and_said(bench, entry, monkeypatch)
     assert sum(answer["fractions"].values()) == pytest.approx(1, abs=0.005)
     assert sum("guar gum is left out" in sentence for sentence in answer["why"]) == 1
     assert begin_batch(entry(), ProposalGiven.objects.get().pk, {"dry_g": "300"}).amounts.count() == 4
+
+
+def test_a_waste_that_every_batch_held_is_not_dropped(first_day, entry):
+    take_lots(entry(), [{"ingredient": "spent grain"}])
+    for water, end in ((190, "too runny"), (120, "stalled"), (150, "good but cracked")):
+        take_in(entry(), f"shell 270, grain 30, guar 3, alginate 4, water {water} - {end}")
+    answer = propose_next(entry()).answer
+    grain = answer["fractions"]["spent brewery grain"]
+    assert 0.5 * 30 / 497 - 1e-9 <= grain <= 2 * 30 / 427 + 1e-9
+    assert any("spent brewery grain" in why and "twice the most" in why for why in answer["why"])

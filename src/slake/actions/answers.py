@@ -185,21 +185,26 @@ def _grams(batch: Batch, change: Range, left_g: float) -> Advice:
     if change.mid >= 0:
         grams = _rising([from_si(s.water_kg, "g") for s in steps])
         return Advice(
-            words=f"Too stiff: knead in {grams.low:.1f} g of water (likely {grams.mid:.1f}, up to {grams.high:.1f}) "
-            f"to the {left_g:.0f} g left in the bowl,{_first(batch)} wait 10 min and read again.",
+            words=f"Too stiff: knead in {_start(grams):.1f} g of water (likely {grams.mid:.1f}, up to {grams.high:.1f})"
+            f" to the {left_g:.0f} g left in the bowl,{_first(batch)} wait 10 min and read again.",
             add_water_g=grams,
-            start_g=grams.low if grams.low > 0 else grams.mid / 2,
+            start_g=_start(grams),
             left_g=left_g,
         )
     grams = _rising([from_si(s.filler_kg, "g") for s in steps])
     return Advice(
-        words=f"Too soft: knead in {grams.low:.1f} g of {filler[0]} (likely {grams.mid:.1f}, up to {grams.high:.1f}) "
-        f"to the {left_g:.0f} g left in the bowl, wait 10 min and read again.",
+        words=f"Too soft: knead in {_start(grams):.1f} g of {filler[0]} (likely {grams.mid:.1f}, up to "
+        f"{grams.high:.1f}) to the {left_g:.0f} g left in the bowl, wait 10 min and read again.",
         add_filler=filler[0],
         add_filler_g=grams,
-        start_g=grams.low if grams.low > 0 else grams.mid / 2,
+        start_g=_start(grams),
         left_g=left_g,
     )
+
+
+def _start(grams: Range) -> float:
+    """The careful end of the range; half of the likely amount where that end is nothing."""
+    return grams.low if grams.low >= 0.1 else grams.mid / 2
 
 
 def _first(batch: Batch) -> str:

@@ -7,6 +7,7 @@ import json
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from slake.bench.comparing import as_read_with, instrument_inputs, instrument_of, shows_all
 from slake.campaign import Lot as CampaignLot
@@ -29,19 +30,22 @@ from slake.records.values import (
     windows_of,
 )
 
+from .bounds import bounds_of
 from .lots import stock_g
 from .sizes import received_g
 
 LEAST_STOCK_G = 1.0
 READ_AT_MIN = 60
 STIFFNESS = "yield_stress_pa"
+MOST_TOLD = 80
+"""Batches, the last ones: a proposal from more takes too long to wait for."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Campaign:
     """The notebook as told by this bench's rows. `batches`: rows in the order told. `seen`: checksum of all of it.
 
-    `left_out`: batches of older lots, where there are more lots than a notebook can tell apart.
+    `left_out`: older batches, where there are more batches or more lots than a notebook takes.
     """
 
     book: Notebook
@@ -57,25 +61,32 @@ def tell() -> Campaign:
     if not lots:
         raise NotEnoughEvidence("the next batch", have=0, need=1, do="first say what waste and gums you have")
     every = _all_batches()
-    told = _told_apart(lots, lots_to_use(lots), every)
+    told = _told_apart(lots, lots_to_use(lots), every[-MOST_TOLD:])
     now = [lot for lot in lots_to_use(lots) if lot in told]
-    batches = tuple(batch for batch in every if {row.lot for row in batch.amounts.all() if row.lot} <= set(told))
+    batches = tuple(
+        batch for batch in every[-MOST_TOLD:] if {row.lot for row in batch.amounts.all() if row.lot} <= set(told)
+    )
     machine, windows = campaign_machine(Machine.objects.last()), windows_of(Brief.objects.last())
     with_what = instruments(batches, windows)
+    lines = [(batch, line) for batch in batches if (line := batch_line(batch, with_what)) is not None]
     book = Notebook(
         lots={lot.name: campaign_lot(lot) for lot in told},
         brief=dict(windows) or None,
-        bounds={lot.name: (0.0, 0.0) for lot in told if lot not in now} or None,
+        bounds=bounds_of(told, now, [line["fractions"] for _, line in lines]) or None,
         machine=machine,
         instruments=with_what,
     )
-    kept, inputs = [], [*_inputs(told, now, machine), with_what]
-    for batch, line in ((batch, line) for batch in batches if (line := batch_line(batch, with_what)) is not None):
+    for _, line in lines:
         book.add(line["fractions"], outcome=line["outcome"], readings=line["readings"], **line["more"])
-        kept.append(batch)
-        inputs.append([batch.number, line["fractions"], line["outcome"], line["readings"], str(line["more"])])
-    seen = hashlib.sha256(json.dumps(inputs, sort_keys=True, default=str).encode()).hexdigest()
-    return Campaign(book=book, batches=tuple(kept), lots_now=tuple(now), seen=seen, left_out=len(every) - len(batches))
+    seen = _checksum([*_inputs(told, now, machine), with_what], lines)
+    kept = tuple(batch for batch, _ in lines)
+    return Campaign(book=book, batches=kept, lots_now=tuple(now), seen=seen, left_out=len(every) - len(batches))
+
+
+def _checksum(inputs: list[object], lines: list[tuple[Batch, dict[str, Any]]]) -> str:
+    """Of everything told: the same evidence has the same one."""
+    told = [[b.number, x["fractions"], x["outcome"], x["readings"], str(x["more"])] for b, x in lines]
+    return hashlib.sha256(json.dumps([*inputs, *told], sort_keys=True, default=str).encode()).hexdigest()
 
 
 def _told_apart(lots: list[Lot], now: list[Lot], batches: tuple[Batch, ...]) -> list[Lot]:

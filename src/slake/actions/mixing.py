@@ -66,10 +66,8 @@ def begin_from_recipe(entry: Entry, recipe_id: int, size: Mapping[str, str]) -> 
 
 def _keep_recipe(entry: Entry, recipe: Recipe, lots: Mapping[str, Lot]) -> models.Recipe:
     number = (models.Recipe.objects.aggregate(top=Max("id"))["top"] or 0) + 1
-    parent = models.Recipe.objects.last()
     return models.Recipe.objects.create(
         name=f"recipe {number}",
-        parent=parent,
         since=entry.at,
         parts={name: recipe.parts[name] for name in lots},
         water_per_dry=recipe.water_per_dry,

@@ -76,12 +76,16 @@ def _matched(read: Read, chosen: Mapping[str, int]) -> dict[str, Lot]:
 
 
 def _lot_called(word: str, newest_first: list[Lot]) -> Lot | None:
-    """The lot of that name, else the newest of the ingredient the word means."""
+    """The lot of that name, else the newest of the ingredient the word means, else the newest of the one ingredient
+    whose name has the word in it.
+    """
     meant = find(word)
     same_name = (lot for lot in newest_first if lot.name.casefold() == word)
     of_kind = (lot for lot in newest_first if meant is not None and ingredient_of(lot).key == meant.key)
     of_word = (lot for lot in newest_first if lot.ingredient.casefold() == word)
-    return next(same_name, None) or next(of_kind, None) or next(of_word, None)
+    part = [lot for lot in newest_first if word in f"{lot.name} {ingredient_of(lot).name}".casefold().split()]
+    of_part = part[0] if len({ingredient_of(lot).key for lot in part}) == 1 else None
+    return next(same_name, None) or next(of_kind, None) or next(of_word, None) or of_part
 
 
 def _misfits(read: Read) -> list[Trouble]:

@@ -13,12 +13,14 @@ from slake.campaign.lots import MOST_INGREDIENTS
 from slake.campaign.notebook import Notebook
 from slake.ground.evidence import Range
 from slake.paste.bases import recipe_from_paste
+from slake.paste.ingredients import Role
 from slake.paste.recipe import WATER, Recipe, composition, facts_of
 from slake.records.models import Batch, Lot, ProposalGiven
 from slake.records.values import ingredient_of, moisture_of
 from slake.records.which import current_bench
 
-from .campaign import READ_AT_MIN, Campaign, tell
+from .bounds import WASTES
+from .campaign import MOST_TOLD, READ_AT_MIN, Campaign, tell
 from .entry import Entry
 
 SEED = 1
@@ -65,7 +67,7 @@ def _answer(told: Campaign, given: Proposal) -> dict[str, object]:
         "chance": _three(given.chance),
         "line_chances": dict(given.line_chances),
         "least_known": given.least_known.sentence if given.least_known else "",
-        "why": [*given.why, *specks, *_left_out(told)],
+        "why": [*given.why, *_kept_in(told), *specks, *_left_out(told)],
         "phase": given.phase,
         "outside": list(given.outside),
         "read_at_min": READ_AT_MIN,
@@ -74,10 +76,18 @@ def _answer(told: Campaign, given: Proposal) -> dict[str, object]:
     }
 
 
+def _kept_in(told: Campaign) -> list[str]:
+    """Which wastes the proposal was not free to leave out, said."""
+    wastes = [lot.name for lot in told.lots_now if Role(lot.role) in WASTES]
+    if len(wastes) < 2 or not told.batches:
+        return []
+    return [f"Kept between half of the least and twice the most you mixed: {', '.join(wastes)}."]
+
+
 def _left_out(told: Campaign) -> list[str]:
     """What was not used, said."""
-    most = f"more lots than slake can tell apart ({MOST_INGREDIENTS})"
-    return [f"{told.left_out} batches of older lots were left out: there are {most}."] if told.left_out else []
+    most = f"slake uses the last {MOST_TOLD} batches and tells {MOST_INGREDIENTS} lots apart"
+    return [f"Left out: {told.left_out} older batches ({most})."] if told.left_out else []
 
 
 def _weighable(asked: Mapping[str, float]) -> tuple[dict[str, float], list[str]]:

@@ -18,7 +18,9 @@ DEBUG = False
 SECRET_KEY = secret_key(HOME)
 LAN_ADDRESS = os.environ.get("SLAKE_LAN_ADDRESS", "")
 PAIRING_CODE = os.environ.pop("SLAKE_PAIRING_CODE", "")
-MORE_NAMES = [name.strip() for name in os.environ.get("SLAKE_HOSTNAMES", "").split(",") if name.strip()]
+MORE_NAMES = [
+    n for n in (name.strip() for name in os.environ.get("SLAKE_HOSTNAMES", "").split(",")) if n and n[0] not in "*."
+]
 ALLOWED_HOSTS = [*([LAN_ADDRESS] if LAN_ADDRESS else ["127.0.0.1", "localhost"]), *MORE_NAMES]
 
 INSTALLED_APPS = [
