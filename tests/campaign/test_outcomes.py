@@ -33,3 +33,21 @@ def test_anything_else_is_one_sentence(typed):
     with pytest.raises(Problem) as said:
         read_outcome(typed)
     assert "\n" not in str(said.value)
+
+
+@pytest.mark.parametrize(
+    ("typed", "endings", "layer"),
+    [
+        ("soup", {"too runny"}, None),
+        ("too soft", {"too runny"}, None),
+        ("printed ok", {"printed well"}, None),
+        ("fine, cracks", {"good", "cracked"}, None),
+        ("leaned over at layer 14", {"fell at layer n", "leaned"}, 14),
+        ("collapsed at layer 9", {"fell at layer n"}, 9),
+        ("nozzle blocked", {"clogged"}, None),
+        ("too stiff", {"would not extrude"}, None),
+    ],
+)
+def test_what_people_also_say(typed, endings, layer):
+    said = read_outcome(typed)
+    assert ({ending.value for ending in said.endings}, said.fell_at) == (endings, layer)

@@ -42,22 +42,31 @@ class Outcome:
 
 
 _PATTERNS: tuple[tuple[str, Ending], ...] = (
-    (r"would(?:n['’]t| not) extrude", Ending.WOULD_NOT_EXTRUDE),
-    (r"(?:too )?runny", Ending.TOO_RUNNY),
+    (r"(?:would(?:n['’]t| not) (?:extrude|come out)|too stiff)", Ending.WOULD_NOT_EXTRUDE),
+    (r"(?:too )?(?:runny|soupy|soup)|too (?:soft|wet)", Ending.TOO_RUNNY),
     (r"puddled?", Ending.PUDDLED),
-    (r"stalled", Ending.STALLED),
-    (r"clogged", Ending.CLOGGED),
+    (r"stall(?:ed)?", Ending.STALLED),
+    (r"clogged|blocked", Ending.CLOGGED),
     (r"(?:tore|torn)", Ending.TORE),
     (r"kept oozing|oozed", Ending.KEPT_OOZING),
     (r"folded", Ending.FOLDED),
     (r"foot bulged|bulged", Ending.FOOT_BULGED),
     (r"leaned|leant", Ending.LEANED),
-    (r"printed well", Ending.PRINTED_WELL),
-    (r"good", Ending.GOOD),
-    (r"cracked", Ending.CRACKED),
+    (r"printed (?:well|fine|ok|okay)", Ending.PRINTED_WELL),
+    (r"good|fine|ok|okay", Ending.GOOD),
+    (r"cracked|cracks?", Ending.CRACKED),
 )
-_FELL = re.compile(r"fell(?: down| over)? (?:at|on|in) (?:layer )?(\d{1,5})(?:st|nd|rd|th)?(?: layer)?")
-_JOINS = re.compile(r"\b(?:but|and|then|it|the|wall|print|base|also)\b|[\s,;:.()+/&–-]+")
+_FELL = re.compile(
+    r"(fell|collapsed|toppled|leaned|leant|folded|bulged)(?: down| over)? (?:at|on|in) (?:layer )?"
+    r"(\d{1,5})(?:st|nd|rd|th)?(?: layer)?"
+)
+_MODES = {
+    "leaned": Ending.LEANED,
+    "leant": Ending.LEANED,
+    "folded": Ending.FOLDED,
+    "bulged": Ending.FOOT_BULGED,
+}
+_JOINS = re.compile(r"\b(?:but|and|then|it|the|wall|print|base|also|nozzle)\b|[\s,;:.()+/&–-]+")
 UNDERSTOOD = (
     "too runny, puddled, stalled, would not extrude, clogged, tore, kept oozing, fell at layer 9 "
     "(folded, foot bulged, leaned), good, printed well, cracked"
@@ -75,8 +84,8 @@ def read_outcome(typed: str | None) -> Outcome:
     rest, found, layer = " ".join(text.casefold().split()), [], None
     fell = _FELL.search(rest)
     if fell:
-        layer, rest = int(fell.group(1)), rest[: fell.start()] + " " + rest[fell.end() :]
-        found.append(Ending.FELL)
+        layer, rest = int(fell.group(2)), rest[: fell.start()] + " " + rest[fell.end() :]
+        found += [Ending.FELL, *([_MODES[fell.group(1)]] if fell.group(1) in _MODES else [])]
         if not 1 <= layer <= MOST_LAYERS:
             raise Problem(f"it fell at layer {layer}: give the layer it fell at, from 1 to {MOST_LAYERS}")
     for pattern, ending in _PATTERNS:
