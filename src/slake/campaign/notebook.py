@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
@@ -27,19 +27,11 @@ from .machine import Machine, Ram, ram
 from .outcomes import read_outcome
 from .priors import CHANNELS, LAYERS, RAM_FORCE, YIELD_STRESS
 from .proposal import Proposal, propose
+from .told import Told
 
 SUM_WITHIN = 0.005
 MOST_BATCHES = 2000
 OWN = "this printer"
-
-
-@dataclass(kw_only=True)
-class Told:
-    """One batch as told, before it is read together with the rest."""
-
-    fractions: tuple[float, ...]
-    mixed: Mixed
-    machine: Machine | None
 
 
 class Notebook:

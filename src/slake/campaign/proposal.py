@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,9 +18,7 @@ from .layout import table
 from .least_known import LeastKnown, least_known
 from .outcomes import Ending
 from .reasons import reasons
-
-if TYPE_CHECKING:
-    from .notebook import Notebook
+from .told import Book
 
 Array = NDArray[np.float64]
 SIDE = 0.06
@@ -47,13 +44,13 @@ class Proposal:
     outside: tuple[str, ...] = ()
 
 
-def propose(book: Notebook, rng: np.random.Generator) -> Proposal:
+def propose(book: Book, rng: np.random.Generator) -> Proposal:
     belief, aim = book.belief(), book.aim()
     chosen, likeliest = next_recipe(belief, aim, rng, first_side(book))
     return described(book, belief, aim, chosen, side(book, chosen, likeliest))
 
 
-def first_side(book: Notebook) -> Start | None:
+def first_side(book: Book) -> Start | None:
     """The first two batches straddle the aim: the first on the dry side, for water goes in easily and comes out by a
     day of drying; the second on the wet side, unless the first already ran.
     """
@@ -70,14 +67,14 @@ def first_side(book: Notebook) -> Start | None:
     return there
 
 
-def side(book: Notebook, chosen: Array, likeliest: Array) -> str:
+def side(book: Book, chosen: Array, likeliest: Array) -> str:
     """On which side of the likeliest recipe, in water per water demand, the chosen one lies; "aim" when close."""
     wetness = features(book.space, np.stack([chosen, likeliest]))[:, COMMON.index("wet")]
     away = float(wetness[0] - wetness[1])
     return "aim" if abs(away) < SIDE else "wet side" if away > 0 else "dry side"
 
 
-def described(book: Notebook, belief: Belief, aim: Aim, recipe: Array, phase: str = "aim") -> Proposal:
+def described(book: Book, belief: Belief, aim: Aim, recipe: Array, phase: str = "aim") -> Proposal:
     recipe = recipe / recipe.sum()
     view = forecast(belief, table(belief.layout, recipe[None, :]), aim.looks)
     each = line_chances(view, aim.windows)[0]
@@ -105,7 +102,7 @@ def _chance(draws: Array) -> Range:
     return Range(low=min(float(low), mid), mid=mid, high=max(float(high), mid))
 
 
-def _predictions(book: Notebook, view: Forecast) -> dict[str, Range]:
+def _predictions(book: Book, view: Forecast) -> dict[str, Range]:
     found = {}
     for i, line in enumerate(book.brief.lines):
         mean, gauge = float(view.mean[0, i]), line.gauge
@@ -117,7 +114,7 @@ def _predictions(book: Notebook, view: Forecast) -> dict[str, Range]:
     return found
 
 
-def _outside(book: Notebook, recipe: Array) -> tuple[str, ...]:
+def _outside(book: Book, recipe: Array) -> tuple[str, ...]:
     """Ingredients whose fraction lies outside what has been mixed so far."""
     if not book.batches:
         return ()

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING
 
 from slake.ground.evidence import Range
 
 from .chances import PASSES
-
-if TYPE_CHECKING:
-    from .least_known import LeastKnown
-    from .notebook import Notebook
+from .least_known import LeastKnown
+from .told import Book
 
 
 def percent(share: float) -> str:
@@ -19,7 +16,7 @@ def percent(share: float) -> str:
 
 
 def reasons(
-    book: Notebook,
+    book: Book,
     lines: Mapping[str, float],
     chance: Range,
     lacking: LeastKnown | None,
@@ -45,7 +42,7 @@ def reasons(
     return (*found, *_stand_ins(book))
 
 
-def _stand_ins(book: Notebook) -> list[str]:
+def _stand_ins(book: Book) -> list[str]:
     """What was not given and what stands in for it."""
     found = []
     if book.brief.typical:
