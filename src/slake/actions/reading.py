@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from slake.bench.declaration import About, BenchTest
+from slake.bench.declaration import About, BenchTest, Scalar
 from slake.bench.shelf import test_named
 from slake.campaign.outcomes import read_outcome
 from slake.ground.problems import Problem
@@ -70,9 +70,9 @@ def write_reading(
     )
 
 
-def _units(test: object) -> dict[str, str]:
-    inputs = [*test.inputs, *(test.rows.columns if test.rows else ())]  # type: ignore[attr-defined]
-    return {item.name: item.unit for item in inputs if hasattr(item, "unit")}
+def _units(test: BenchTest) -> dict[str, str]:
+    inputs = [*test.inputs, *(test.rows.columns if test.rows else ())]
+    return {item.name: item.unit for item in inputs if isinstance(item, Scalar)}
 
 
 def _age_s(batch: Batch, entry: Entry) -> float | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from collections.abc import Sequence
 from datetime import datetime
 
 from django import template
@@ -67,11 +68,11 @@ def range_in(value: Range | None, unit: str = "") -> str:
 
 
 @register.filter
-def range_plain(value: object, unit: str = "") -> str:
+def range_plain(value: Range | Sequence[float] | None, unit: str = "") -> str:
     """A range (or low, mid, high) already in its bench unit."""
     if value is None:
         return "no range"
-    low, mid, high = (value.low, value.mid, value.high) if isinstance(value, Range) else value  # type: ignore[misc]
+    low, mid, high = (value.low, value.mid, value.high) if isinstance(value, Range) else value
     tail = f" {unit}" if unit else ""
     if low == high:
         return f"{plain(mid)}{tail}"

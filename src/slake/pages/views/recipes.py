@@ -14,7 +14,7 @@ from django.views.decorators.http import require_safe
 from slake import __version__
 from slake.actions.details import SUBJECTS, details_of, lots_of, missing_fields, note_detail, recipe_rows
 from slake.actions.mixing import begin_from_recipe
-from slake.campaign.passport import passport
+from slake.campaign.passport import Field, passport
 from slake.records.models import Recipe
 
 from ..asking import attempt, form_page, show
@@ -130,5 +130,5 @@ def details(request: HttpRequest, subject: str, subject_id: int) -> HttpResponse
     return show(request, "pages/recipes/details.html", form, thing=thing, subject=subject, known=known)
 
 
-def _asked(field: object) -> str:
-    return f"{field.words} ({field.unit})" if field.unit else field.words  # type: ignore[attr-defined]
+def _asked(field: Field) -> str:
+    return f"{field.words} ({field.unit})" if field.unit else field.words
