@@ -25,6 +25,7 @@ class Role(Enum):
     PLASTICISER = "plasticiser"
     LIQUID = "liquid"
     ADDITIVE = "additive"
+    COAT = "coat"
 
 
 class HowKnown(Enum):
@@ -150,6 +151,7 @@ _TYPICAL_OF_ROLE: dict[Role, tuple[Range, Range, Range | None]] = {
     Role.PLASTICISER: (Range(low=1000, mid=1250, high=1300), Range(low=0, mid=0, high=0), None),
     Role.LIQUID: (Range(low=900, mid=1000, high=1100), Range(low=0, mid=0, high=0), None),
     Role.ADDITIVE: (Range(low=1000, mid=1500, high=3000), Range(low=0, mid=0, high=0.5), None),
+    Role.COAT: (Range(low=850, mid=950, high=1200), Range(low=0, mid=0, high=0), None),
 }
 
 

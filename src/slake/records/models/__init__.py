@@ -1,27 +1,42 @@
 """All tables of one bench."""
 
 from .bench import Brief, Machine, Person, Room, Window
-from .ledger import Action, Detail, ProposalGiven
+from .bowl import StepDone, Taken
+from .buckets import Blend, Bucket, BucketWeighing
+from .instruments import Instrument, InstrumentCheck
+from .ledger import Action, Detail, ProposalGiven, VerdictGiven
 from .materials import Lot, StockMove
 from .mixing import Amount, Batch, Recipe, Weighing
+from .past import Job, OwnTest, Sheet
 from .readings import Outcome, Reading, Strike
 
 __all__ = [
     "Action",
     "Amount",
     "Batch",
+    "Blend",
     "Brief",
+    "Bucket",
+    "BucketWeighing",
     "Detail",
+    "Instrument",
+    "InstrumentCheck",
+    "Job",
     "Lot",
     "Machine",
     "Outcome",
+    "OwnTest",
     "Person",
     "ProposalGiven",
     "Reading",
     "Recipe",
     "Room",
+    "Sheet",
+    "StepDone",
     "StockMove",
     "Strike",
+    "Taken",
+    "VerdictGiven",
     "Weighing",
     "Window",
 ]

@@ -30,11 +30,27 @@ class Machine(models.Model):
     stalled_cone_mm = models.FloatField(null=True, help_text="the paste that stalled it, as a fall cone reading")
     layer_height_mm = models.FloatField(null=True)
     cartridge_ml = models.FloatField(null=True)
+    motor_torque_nm = models.FloatField(null=True)
+    screw_lead_mm = models.FloatField(null=True)
+    drive_efficiency_percent = models.FloatField(null=True)
+    ring_friction_n = models.FloatField(null=True, help_text="to push the empty, wetted ram")
+    fill_mm = models.FloatField(null=True, help_text="length of paste in a full barrel")
+    bead_speed_mm_s = models.FloatField(null=True)
+    bead_width_mm = models.FloatField(null=True)
+    fixtures = models.CharField(max_length=LONGEST_TEXT, blank=True, help_text="bed, heater, fan")
+    changed = models.CharField(max_length=LONGEST_TEXT, blank=True, help_text="what is new in this revision")
     note = models.CharField(max_length=LONGEST_TEXT, blank=True)
 
     class Meta:
         ordering = ["since", "id"]
         constraints = [
+            between("machine_torque", "motor_torque_nm", 0.001, 1000),
+            between("machine_screw_lead", "screw_lead_mm", 0.1, 200),
+            between("machine_efficiency", "drive_efficiency_percent", 1, 100),
+            between("machine_ring", "ring_friction_n", 0, 5000),
+            between("machine_fill", "fill_mm", 1, 2000),
+            between("machine_speed", "bead_speed_mm_s", 0.1, 500),
+            between("machine_bead", "bead_width_mm", 0.1, 60),
             between("machine_nozzle", "nozzle_mm", 0.1, 20),
             between("machine_barrel", "barrel_mm", 2, 300),
             between("machine_land", "land_mm", 0, 200),

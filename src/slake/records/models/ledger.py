@@ -37,6 +37,19 @@ class ProposalGiven(models.Model):
         ordering = ["id"]
 
 
+class VerdictGiven(models.Model):
+    """What was said of a paste on a machine before it was loaded, with the version that said it; never recomputed."""
+
+    at = models.DateTimeField()
+    batch = models.ForeignKey("records.Batch", on_delete=models.PROTECT, null=True, related_name="verdicts")
+    inputs = models.JSONField()
+    answer = models.JSONField()
+    version = models.CharField(max_length=20)
+
+    class Meta:
+        ordering = ["id"]
+
+
 class Detail(models.Model):
     """One further field of a lot, recipe, batch or machine, declared in campaign/passport.toml; none is forced.
 

@@ -6,8 +6,8 @@ from django.db import models
 
 from ..checks import LONGEST_NAME, LONGEST_TEXT, between, one_of
 
-ROLES = ["filler", "thickener", "binder", "fibre", "plasticiser", "liquid", "additive"]
-STOCK_WHY = ["came in", "weighed out", "put right", "spilled", "kept as sample"]
+ROLES = ["filler", "thickener", "binder", "fibre", "plasticiser", "liquid", "additive", "coat"]
+STOCK_WHY = ["came in", "weighed out", "put right", "spilled", "kept as sample", "blended"]
 
 
 class Lot(models.Model):
@@ -46,6 +46,7 @@ class StockMove(models.Model):
     why = models.CharField(max_length=20)
     at = models.DateTimeField()
     batch = models.ForeignKey("records.Batch", on_delete=models.PROTECT, null=True, related_name="moves")
+    note = models.CharField(max_length=LONGEST_TEXT, blank=True)
     entry = models.CharField(max_length=64, unique=True)
 
     class Meta:

@@ -39,6 +39,8 @@ class Batch(models.Model):
     water_g = models.FloatField(help_text="water to add in all, after what the lots carry in")
     held_back_g = models.FloatField(default=0, help_text="part of water_g that waits for the first reading")
     bowl_tare_g = models.FloatField(null=True)
+    bowl = models.ForeignKey("records.Instrument", on_delete=models.PROTECT, null=True, related_name="batches")
+    called = models.CharField(max_length=LONGEST_NAME, blank=True, help_text="the person's own name for it")
     from_notebook = models.BooleanField(default=False)
     typed_line = models.CharField(max_length=LONGEST_TEXT, blank=True)
     proposal = models.ForeignKey("records.ProposalGiven", on_delete=models.PROTECT, null=True, related_name="batches")

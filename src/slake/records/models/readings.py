@@ -7,6 +7,7 @@ from django.db.models import CheckConstraint, Q
 
 from ..checks import LONGEST_NAME, LONGEST_TEXT, between
 from .bench import Person
+from .instruments import Instrument
 from .materials import Lot
 from .mixing import Batch, Weighing
 
@@ -18,6 +19,7 @@ class Reading(models.Model):
     test_version = models.PositiveIntegerField()
     batch = models.ForeignKey(Batch, on_delete=models.PROTECT, null=True, related_name="readings")
     lot = models.ForeignKey(Lot, on_delete=models.PROTECT, null=True, related_name="readings")
+    instrument = models.ForeignKey(Instrument, on_delete=models.PROTECT, null=True, related_name="readings")
     typed = models.JSONField(help_text='{"fields": {name: text}, "rows": [{name: text}], "units": {name: unit}}')
     age_s = models.FloatField(null=True, help_text="paste age at the reading, since first water")
     at = models.DateTimeField()
@@ -30,6 +32,7 @@ class Reading(models.Model):
 
     class Meta:
         ordering = ["at", "id"]
+        indexes = [models.Index(fields=["test", "at"])]
         constraints = [
             between("reading_value", "headline_value", -1e12, 1e12),
             between("reading_age", "age_s", 0, 1e8),
