@@ -1,0 +1,1 @@
+"""Long work: one table, one worker process; progress, cancel, interrupted."""
