@@ -139,6 +139,7 @@ class BenchTest:
     forward: property (SI), context -> expected headline value (bench unit).
     inverse: raw, context -> evidence. quick: headline value alone (bench unit) -> Raw, for notebook lines that
     carry only the number. rises: whether the headline rises with the property.
+    reads_well: the headline values (bench unit) between which the test is trusted most, None where all are alike.
     scatter: of one reading of the headline, in its bench unit (absolute) or as a share of it, whichever is larger.
     """
 
@@ -155,6 +156,7 @@ class BenchTest:
     brief_words: str
     floor: float = 0.0
     ceiling: float = float("inf")
+    reads_well: tuple[float, float] | None = None
     headline: Callable[[Raw], Headline]
     inverse: Callable[[Raw, Context], Evidence]
     forward: Callable[[float, Context], float]

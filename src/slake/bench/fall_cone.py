@@ -102,6 +102,7 @@ TEST = BenchTest(
     brief_words="how deep the cone sinks",
     floor=DEPTH.low,
     ceiling=DEPTH.high,
+    reads_well=BEST_MM,
     headline=headline,
     inverse=inverse,
     forward=forward,
