@@ -156,7 +156,7 @@ class BenchTest:
     brief_words: str
     floor: float = 0.0
     ceiling: float = float("inf")
-    reads_well: tuple[float, float] | None = None
+    reads_well: Callable[[Raw], tuple[float, float]] | None = None
     headline: Callable[[Raw], Headline]
     inverse: Callable[[Raw, Context], Evidence]
     forward: Callable[[float, Context], float]

@@ -50,6 +50,7 @@ CONE_HEIGHT_M = to_si(300, "mm")
 RESOLUTION_M = to_si(1, "mm")
 CONE_READING_M = to_si(10, "mm")
 FLAT_SHARE = 0.8
+WELL_SHARE = 0.1
 MODEL_SD_LOG = 0.15
 """Shared error of the slump formulas on real pastes: practice, no source. So are FLAT_SHARE, beyond which it is a
 spread, and the reading errors: 1 mm on a cylinder, 10 mm on the concrete cone."""
@@ -76,6 +77,14 @@ def inverse(raw: Raw, context: Context) -> Evidence:
     headline(raw)
     read = _cone if _is_cone(raw) else _cylinder
     return read(raw, context)
+
+
+def reads_well(raw: Raw) -> tuple[float, float]:
+    """Slumps (mm) neither near the end where the mould is blind nor so flat that it is a spread."""
+    if _is_cone(raw):
+        return from_si(ABRAMS_LOWEST_M, "mm"), from_si(ABRAMS_HIGHEST_M, "mm")
+    height_mm = from_si(raw.numbers[HEIGHT.name], "mm")
+    return WELL_SHARE * height_mm, FLAT_SHARE * height_mm
 
 
 def _cylinder(raw: Raw, context: Context) -> Evidence:
@@ -164,6 +173,7 @@ TEST = BenchTest(
     brief_words="how much a lifted shape slumps",
     floor=0.0,
     ceiling=SLUMP.high,
+    reads_well=reads_well,
     headline=headline,
     inverse=inverse,
     forward=forward,
