@@ -12,15 +12,20 @@ PRINT_WITHIN = Range(low=to_si(1, "h"), mid=to_si(3, "h"), high=to_si(4, "h"))
 FRIDGE_WITHIN_S = to_si(5, "day")
 WARM_WITHIN_S = to_si(2, "day")
 RAW_WARM_WITHIN_S = to_si(1, "day")
+MOULD_FROM_S = to_si(2, "day")
+"""Covered at about 22 C mould is first seen on day 2 to 4: the early end, from which a tub is looked at daily."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Keeping:
-    """Seconds since first water: print within (range), discard after (kept covered and cold, or warm)."""
+    """Seconds since first water: print within (range), discard after (kept covered and cold, or warm), and mould_from_s,
+    the first day on which mould is usual in a warm tub.
+    """
 
     print_within: Range
     discard_cold_s: float
     discard_warm_s: float
+    mould_from_s: float
     words: str
 
 
@@ -32,5 +37,6 @@ def keeping_times(*, raw_food_waste: bool) -> Keeping:
         print_within=PRINT_WITHIN,
         discard_cold_s=FRIDGE_WITHIN_S,
         discard_warm_s=warm,
+        mould_from_s=MOULD_FROM_S,
         words="Common practice, no source. Discard at once at any smell, colour, mould or gas." + raw,
     )
