@@ -17,7 +17,10 @@ from slake.ground.units import from_si, to_si
 
 @dataclass(frozen=True, kw_only=True)
 class Scalar:
-    """One number to type, in the unit of the bench. `typical` stands in when it may be left open."""
+    """One number to type, in the unit of the bench. `typical` stands in when it may be left open.
+
+    open_means: what an empty answer means, where the typical value does not say it ("not read").
+    """
 
     name: str
     label: str
@@ -28,6 +31,7 @@ class Scalar:
     whole: bool = False
     help: str = ""
     mend: str = "read it again, or choose the test that fits"
+    open_means: str = ""
 
     def limits(self) -> Limits:
         return Limits(low=self.low, high=self.high, unit=self.unit, do=self.mend)
@@ -111,6 +115,8 @@ class Context:
 
     `instrument`: what `forward` shall expect the reading to be taken with, by input name, such as
     {"cone_mass_g": 0.08} (kg) or {"mould": "concrete_cone"}; what is not named takes the test's typical value.
+    with_which: name of the very instrument the reading was taken with, "" where that is not known; its calibration
+    error is shared by all its readings.
     """
 
     density_kg_m3: float = 1500.0
@@ -118,6 +124,7 @@ class Context:
     layer_height_m: float = 1.2e-3
     age_s: float | None = None
     instrument: Mapping[str, float | str] = field(default_factory=dict)
+    with_which: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -91,7 +91,8 @@ def _input_row(item: Scalar | Choice, before: str = "") -> str:
         left_open = item.words[item.typical] if item.typical is not None else "must be said"
         return f"| {before}{item.label} (`{item.name}`) | {'; '.join(item.words.values())} | {left_open} |"
     unit = f" {item.unit}" if item.unit else ""
-    left_open = f"{plain(item.typical)}{unit} (typical)" if item.typical is not None else "must be said"
+    typical = f"{plain(item.typical)}{unit} (typical)" if item.typical is not None else "must be said"
+    left_open = item.open_means or typical
     limits = f"{plain(item.low)} to {plain(item.high)}{unit}{', whole' if item.whole else ''}"
     return f"| {before}{item.label} (`{item.name}`) | {limits} | {left_open} |"
 

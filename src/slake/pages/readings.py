@@ -25,7 +25,7 @@ def field_of(item: Input) -> forms.Field:
     if isinstance(item, Choice):
         left_open = [] if item.typical is None else [("", f"don't know: {item.words[item.typical]}")]
         return choice(_capital(item.label), [*item.words.items(), *left_open], hint=_capital(item.help))
-    left_open = "" if item.typical is None else f"left open: {plain(item.typical)}"
+    left_open = "" if item.typical is None else f"left open: {item.open_means or plain(item.typical)}"
     return number(_capital(item.label), item.unit, hint=_limits(item), open_word=left_open)
 
 
