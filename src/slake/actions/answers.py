@@ -79,10 +79,15 @@ def evidence_words(evidence: Evidence, test: BenchTest) -> str:
     if evidence.kind is Kind.BELOW:
         return f"{name} below {shown(evidence.high)}"
     found = evidence.range80()
-    if found is None:
-        return name
-    low, high = (_three(from_si(side, unit)) for side in (found.low, found.high))
-    return f"{name} {shown(found.mid)} (80 %: {low} to {high})"
+    return name if found is None else range_words(evidence.informs, found, test)
+
+
+def range_words(informs: str, found: Range, test: BenchTest) -> str:
+    """Quantity, value, unit and 80 % range of a property in SI."""
+    name, unit = BENCH_UNIT_OF.get(informs, (informs.replace("_", " "), test.notebook_unit))
+    low, mid, high = (_three(from_si(side, unit)) for side in (found.low, found.mid, found.high))
+    unit_said = "" if unit == "grade" else f" {unit}"
+    return f"{name} {mid}{unit_said.rstrip()} (80 %: {low} to {high})"
 
 
 def _three(value: float) -> str:

@@ -8,6 +8,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_safe
 
+from slake.actions.agreeing import agreeing
 from slake.actions.answers import meaning
 from slake.actions.campaign import last_outcome
 from slake.actions.keeping import deadlines
@@ -79,6 +80,7 @@ def batch(request: HttpRequest, number: int) -> HttpResponse:
         batch=one,
         mixed=_mixed(one),
         readings=readings,
+        together=agreeing(one),
         tests=[test for test in all_tests().values() if test.about is not About.LOT],
         deadlines=deadlines(one),
     )

@@ -6,6 +6,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_safe
 
+from slake.actions.agreeing import agreeing
 from slake.actions.answers import advice, meaning
 from slake.actions.reading import STRIKABLE, log_reading, strike
 from slake.bench.declaration import About, BenchTest
@@ -69,7 +70,8 @@ def reading(request: HttpRequest, reading_id: int) -> HttpResponse:
     said = said_of(one, meaning)
     told = advice(one.batch, one) if one.batch and said.meaning and not said.strike else None
     known = known_of(one.lot) if one.lot else None
-    return show(request, "pages/readings/answer.html", said=said, advice=told, known=known)
+    joint = agreeing(one.batch) if one.batch else None
+    return show(request, "pages/readings/answer.html", said=said, advice=told, known=known, together=joint)
 
 
 class StrikeForm(Asking):
