@@ -1,0 +1,127 @@
+"""Flow of a yield-stress paste through a round tube that holds it at the wall: pressure to flow and back.
+
+The wall does not slip here. Where a paste slips, as many filled pastes do, the no-slip tube says too much pressure.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import brentq
+
+from slake.ground.problems import OutsideRange, require_positive
+
+Values = float | NDArray[np.float64]
+STEPS = 60
+
+
+@dataclass(frozen=True, kw_only=True)
+class YieldFluid:
+    """Herschel-Bulkley paste: stress = yield stress + consistency x (shear rate per second)^flow index."""
+
+    yield_stress_pa: float
+    consistency_pa: float
+    flow_index: float
+
+    def __post_init__(self) -> None:
+        if self.yield_stress_pa != 0:
+            require_positive(yield_stress_pa=self.yield_stress_pa)
+        require_positive(consistency_pa=self.consistency_pa, flow_index=self.flow_index)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Tube:
+    """A straight round tube."""
+
+    radius_m: float
+    length_m: float
+
+    def __post_init__(self) -> None:
+        require_positive(radius_m=self.radius_m, length_m=self.length_m)
+
+
+def wall_stress_pa(pressure_pa: float, tube: Tube) -> float:
+    """Shear stress at the wall that a pressure drop over the tube makes: pressure x radius / (2 length). Statics."""
+    return pressure_pa * tube.radius_m / (2 * tube.length_m)
+
+
+def tube_flow_m3_s(paste: YieldFluid, tube: Tube, pressure_pa: float) -> float:
+    """Volume flow under a pressure drop, steady and slow, no slip at the wall.
+
+    Exactly zero while the wall stress is not above the yield stress. Source: herschel_bulkley_tube.
+    """
+    if not math.isfinite(pressure_pa) or pressure_pa < 0:
+        raise OutsideRange("pressure (Pa)", got=pressure_pa, low=0, high=1e9, do="give the pressure drop, zero or more")
+    stress = wall_stress_pa(pressure_pa, tube)
+    if stress <= paste.yield_stress_pa:
+        return 0.0
+    return math.pi * tube.radius_m**3 * math.exp(_log_mean_rate(paste, stress - paste.yield_stress_pa))
+
+
+def _log_mean_rate(paste: YieldFluid, over_pa: float) -> float:
+    """log of mean speed over radius (1/s), for a wall stress this much above the yield stress."""
+    n, wall_pa = paste.flow_index, paste.yield_stress_pa + over_pa
+    moving = (n + 1) / n * math.log(over_pa / wall_pa) + math.log(wall_pa / paste.consistency_pa) / n
+    return math.log(n) + moving + math.log(float(_bracket(paste.yield_stress_pa / wall_pa, n)))
+
+
+def _bracket(plug: Values, n: Values) -> Values:
+    return (1 - plug) ** 2 / (3 * n + 1) + 2 * plug * (1 - plug) / (2 * n + 1) + plug**2 / (n + 1)
+
+
+def tube_pressure_pa(paste: YieldFluid, tube: Tube, flow_m3_s: float) -> float:
+    """Pressure drop that drives this flow: the inverse of `tube_flow_m3_s`, by bracketing.
+
+    For no flow, the pressure just below which nothing moves.
+    """
+    if not math.isfinite(flow_m3_s) or flow_m3_s < 0:
+        raise OutsideRange("flow (m3/s)", got=flow_m3_s, low=0, high=1, do="give the volume per second, zero or more")
+    rate = flow_m3_s / (math.pi * tube.radius_m**3)
+    if rate == 0:
+        return paste.yield_stress_pa * 2 * tube.length_m / tube.radius_m
+    n = paste.flow_index
+    most = paste.yield_stress_pa + paste.consistency_pa * (rate * (3 * n + 1) / n) ** n
+    top = math.log(most)
+    found = brentq(lambda over: _log_mean_rate(paste, math.exp(over)) - math.log(rate), top - 300, top + 10, xtol=1e-13)
+    return (paste.yield_stress_pa + math.exp(found)) * 2 * tube.length_m / tube.radius_m
+
+
+def apparent_shear_rate_per_s(flow_m3_s: float, radius_m: float) -> float:
+    """Wall shear rate of a Newtonian liquid at this flow: 4 Q / (pi R^3)."""
+    require_positive(radius_m=radius_m)
+    return 4 * flow_m3_s / (math.pi * radius_m**3)
+
+
+def rabinowitsch_factor(flow_index: float) -> float:
+    """True over apparent wall shear rate where stress goes as rate^index: (3n + 1) / (4n). Source: capillary."""
+    require_positive(flow_index=flow_index)
+    return (3 * flow_index + 1) / (4 * flow_index)
+
+
+def plug_share(flow_number: Values, flow_index: Values) -> NDArray[np.float64]:
+    """Yield stress over wall stress at a given flow: the share of the radius that moves as one plug.
+
+    flow_number: consistency x (mean speed / radius)^index / yield stress; 0 is a paste that barely moves (share 1).
+    Works on arrays, by halving; the same law as `tube_flow_m3_s`.
+    """
+    number, n = np.broadcast_arrays(np.asarray(flow_number, dtype=np.float64), np.asarray(flow_index, dtype=np.float64))
+    if np.any(number < 0) or np.any(n <= 0):
+        raise OutsideRange("flow number", got=float(np.min(number)), low=0, high=1e9, do="give zero or more")
+    low, high = np.full(number.shape, -30.0), np.full(number.shape, 30.0)
+    with np.errstate(divide="ignore"):
+        wanted = np.log(number) / n
+    for _ in range(STEPS):
+        middle = (low + high) / 2
+        under = _log_rate(middle, n) < wanted
+        low, high = np.where(under, middle, low), np.where(under, high, middle)
+    return np.asarray(np.where(number > 0, 1 / (1 + np.exp(low)), 1.0))
+
+
+def _log_rate(log_over: NDArray[np.float64], n: NDArray[np.float64]) -> NDArray[np.float64]:
+    """log of (mean speed / radius) x (yield stress / consistency)^(-1/n), for log of (wall - yield) / yield."""
+    plug = 1 / (1 + np.exp(log_over))
+    moving = (n + 1) / n * np.log1p(-plug) - np.log(plug) / n
+    return np.asarray(np.log(n) + moving + np.log(_bracket(plug, n)))
