@@ -17,7 +17,7 @@ from slake.paste.rescue import TopUp, top_up
 from slake.records.models import Batch, Brief, Lot, Reading
 from slake.records.values import context_of, evidence_of, test_of, water_demand_of, windows_of
 
-from .sizes import lot_facts, mixed_recipe, received_g, weighed_kg
+from .sizes import left_in_bowl_g, lot_facts, mixed_recipe, weighed_kg
 
 STIFFNESS = "yield_stress_pa"
 
@@ -150,7 +150,7 @@ def _advised(batch: Batch, reading: Reading, window: tuple[float | None, float |
     change = step.water_per_dry_change
     if change is None:
         raise Problem("what the stiffness asks for could not be worked out: read it again")
-    left = left_g if left_g is not None else sum(received_g(batch).values())
+    left = left_g if left_g is not None else left_in_bowl_g(batch)
     return _grams(batch, change, left)
 
 

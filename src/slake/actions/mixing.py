@@ -10,7 +10,7 @@ from django.db.models import Max
 from slake.ground.numbers import Limits, read_number
 from slake.ground.problems import Problem
 from slake.ground.units import from_si
-from slake.paste.batch import HELD_BACK, Plan, plan_batch
+from slake.paste.batch import HELD_BACK, USUAL_RESOLUTION_KG, Plan, plan_batch
 from slake.paste.recipe import Recipe
 from slake.paste.rescue import accept_overshoot, rescale_after_overshoot
 from slake.records import models
@@ -18,8 +18,10 @@ from slake.records.models import Amount, Batch, Lot, Machine, ProposalGiven, Roo
 
 from .entry import Entry, recorded, refuse_if_moved
 from .lots import take_out
-from .sizes import dry_kg_wanted, key_of, lot_facts, plan_of, recipe_of, weighed_kg
+from .sizes import dry_kg_wanted, in_bowl_g, key_of, lot_facts, plan_of, recipe_of, weighed_kg
 
+NET, TOTAL = "net", "total"
+HALF_STEP_G = from_si(USUAL_RESOLUTION_KG, "g") / 2
 POUR = Limits(low=0, high=1e5, unit="g", do="read the scale again")
 
 
@@ -129,9 +131,12 @@ def start_clock(entry: Entry, batch_id: int) -> Batch:
         return batch
 
 
-def weigh(entry: Entry, batch_id: int, order: int, typed: str) -> Weighing:
-    """Grams of one amount that went into the bowl (several pours add up); they leave the lot's stock."""
-    with recorded(entry, "weigh", {"batch": batch_id, "order": order, "typed": typed}) as log:
+def weigh(entry: Entry, batch_id: int, order: int, typed: str, shows: str = NET) -> Weighing:
+    """Grams of one amount that went into the bowl (several pours add up); they leave the lot's stock.
+
+    `shows`: NET grams of this pour, or the TOTAL on the scale with the batch's named bowl and what is in it.
+    """
+    with recorded(entry, "weigh", {"batch": batch_id, "order": order, "typed": typed, "shows": shows}) as log:
         if log.before is not None:
             return Weighing.objects.get(pk=log.before["weighing"])
         batch = Batch.objects.get(pk=batch_id)
@@ -140,6 +145,8 @@ def weigh(entry: Entry, batch_id: int, order: int, typed: str) -> Weighing:
             raise Problem(f"{batch} has no amount number {order}: load the page again")
         what = amount.lot.name if amount.lot else "water"
         grams = read_number(typed, what, POUR)
+        if shows == TOTAL:
+            grams = poured_g(batch, what, grams)
         if amount.lot is not None and grams > 0:
             take_out(amount.lot, grams, entry, "weighed out", batch=batch)
         row = Weighing.objects.create(
@@ -147,13 +154,26 @@ def weigh(entry: Entry, batch_id: int, order: int, typed: str) -> Weighing:
             lot=amount.lot,
             amount=amount,
             grams=grams,
-            typed=typed.strip()[:80],
+            typed=f"{typed.strip()} with bowl"[:80] if shows == TOTAL else typed.strip()[:80],
             at=entry.at,
             person_id=entry.person,
             entry=entry.id,
         )
         log.answer = {"weighing": row.pk}
         return row
+
+
+def poured_g(batch: Batch, what: str, total_g: float) -> float:
+    """What went in last, from the scale's total with bowl. Raises Problem where the bowl or the total do not fit."""
+    if batch.bowl_tare_g is None:
+        raise Problem(f"the scale shows a total, but the empty mass of the bowl of {batch} is not known: pick its bowl")
+    before = batch.bowl_tare_g + in_bowl_g(batch)
+    if total_g < before - HALF_STEP_G:
+        raise Problem(
+            f"the scale shows {total_g:.1f} g with {what}, but bowl and contents were already {before:.1f} g: read the "
+            "scale again, or put right what left the bowl"
+        )
+    return round(max(total_g - before, 0.0), 4)
 
 
 def overshoot(batch: Batch) -> Overshoot | None:

@@ -13,6 +13,7 @@ from slake.records.models import Batch, Lot, Outcome, Reading, Strike, Weighing
 from slake.records.values import raw_of_typed
 
 from .entry import Entry, recorded, short_text
+from .instruments import WITH, taken_with
 from .lots import take_out
 
 Typed = Mapping[str, str]
@@ -24,7 +25,10 @@ MOST_TYPED = 4000
 def log_reading(
     entry: Entry, test_id: str, about: tuple[str, int], fields: Typed, rows: Sequence[Typed] = ()
 ) -> Reading:
-    """Keep one reading of a declared test, checked through its declaration; its paste age comes from the clock."""
+    """Keep one reading of a declared test, checked through its declaration; its paste age comes from the clock.
+
+    `fields` may name the instrument by its number (instruments.WITH): what it carries fills the inputs left open.
+    """
     inputs = {"test": test_id, "about": list(about), "fields": dict(fields), "rows": [dict(r) for r in rows]}
     with recorded(entry, "log reading", inputs) as log:
         if log.before is not None:
@@ -45,19 +49,21 @@ def new_reading(entry: Entry, test_id: str, about: tuple[str, int], fields: Type
     if len(str(fields)) + len(str(rows)) > MOST_TYPED:
         raise Problem(f"what was typed is longer than {MOST_TYPED} characters: a reading is a few numbers")
     thing = THINGS[kind].objects.get(pk=thing_id)
-    typed = {"fields": dict(fields), "rows": [dict(r) for r in rows], "units": _units(test)}
+    said, instrument = taken_with(test, fields)
+    typed = {"fields": said, "rows": [dict(r) for r in rows], "units": _units(test), WITH: instrument}
     return write_reading(entry, test, thing, typed, _age_s(thing, entry) if isinstance(thing, Batch) else None)
 
 
 def write_reading(
     entry: Entry, test: BenchTest, thing: Batch | Lot, typed: Mapping[str, object], age_s: float | None
 ) -> Reading:
-    """Checked through the declaration, then kept as typed with its headline beside it."""
+    """Checked through the declaration, then kept as typed with its headline and its instrument beside it."""
     headline = test.headline(raw_of_typed(test, typed))
     return Reading.objects.create(
         test=test.id,
         test_version=test.version,
-        typed=dict(typed),
+        typed={name: said for name, said in typed.items() if name != WITH},
+        instrument=typed.get(WITH),
         age_s=age_s,
         at=entry.at,
         person_id=entry.person,

@@ -52,11 +52,11 @@ def _cartridge_paste_kg(
     litres = to_si(volume, "mL")
     cartridge = Cartridge(volume_m3=litres, residue_m3=min(USUAL_RESIDUE_M3, litres / 10))
     facts = facts_of(ingredient_of(lot) for lot in lots.values())
-    named = Recipe(parts=_by_ingredient(recipe, lots), water_per_dry=recipe.water_per_dry)
+    named = Recipe(parts=by_ingredient(recipe, lots), water_per_dry=recipe.water_per_dry)
     return paste_for_cartridges(cartridge, int(count)) * composition(named, facts).paste_density_kg_m3
 
 
-def _by_ingredient(recipe: Recipe, lots: Mapping[str, Lot]) -> dict[str, float]:
+def by_ingredient(recipe: Recipe, lots: Mapping[str, Lot]) -> dict[str, float]:
     parts: dict[str, float] = {}
     for name, part in recipe.parts.items():
         key = ingredient_of(lots[name]).key
@@ -113,3 +113,18 @@ def mixed_recipe(batch: Batch) -> Recipe:
     received = received_g(batch)
     moisture = {row.lot.name: moisture_of(row.lot).value.mid for row in batch.amounts.select_related("lot") if row.lot}
     return recipe_from_received(received, moisture)
+
+
+def taken_g(batch: Batch) -> float:
+    """Paste that left the bowl again; what was put right counts with its sign."""
+    return sum(row.grams for row in batch.taken.all())
+
+
+def in_bowl_g(batch: Batch) -> float:
+    """What was weighed in and not taken out: what a scale under the bowl shows above its tare."""
+    return sum(row.grams for row in standing(batch, "weighings")) - taken_g(batch)
+
+
+def left_in_bowl_g(batch: Batch) -> float:
+    """Paste left in the bowl: weighed (the card's amount where nobody weighed) less what was taken out."""
+    return max(sum(received_g(batch).values()) - taken_g(batch), 0.0)

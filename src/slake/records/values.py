@@ -45,7 +45,8 @@ def context_of(reading: Reading) -> Context:
     batch = reading.batch
     layer = batch.machine.layer_height_mm if batch is not None and batch.machine is not None else None
     more = {} if layer is None else {"layer_height_m": to_si(layer, "mm")}
-    return Context(age_s=reading.age_s, **more)
+    which = reading.instrument.name if reading.instrument is not None else ""
+    return Context(age_s=reading.age_s, with_which=which, **more)
 
 
 def standing(thing: Lot | Batch, name: str) -> list[Any]:

@@ -1,0 +1,142 @@
+"""Instruments: described with dated revisions, checked against something known, and what they fill into a reading."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+
+from slake.bench.declaration import BenchTest, Input, Scalar
+from slake.bench.shelf import all_tests
+from slake.ground.numbers import Limits, is_open, read_number
+from slake.ground.problems import Problem
+from slake.records.models import Instrument, InstrumentCheck, Reading
+from slake.records.models.instruments import INSTRUMENT_KINDS
+
+from .entry import Entry, recorded, short_name, short_text
+
+WITH = "instrument"
+"""The field of a reading that names the instrument it was taken with, by its number; never an input of a test."""
+CHECK_UNITS = ("g", "kg", "mm", "mL", "C", "%")
+CHECKED = Limits(low=-1e6, high=1e6, do="type what the check weight or gauge says, and what was shown")
+KIND_OF_INPUT = {
+    "cone_mass_g": "cone",
+    "cone_angle": "cone",
+    "cylinder_height_mm": "cylinder",
+    "tare_g": "bowl",
+    "scale_step_g": "scale",
+    "step_mm": "calipers",
+    "syringe_bore_mm": "syringe",
+    "bore_mm": "syringe",
+    "volume_ml": "syringe",
+    "friction_kg": "syringe",
+}
+"""Which kind of instrument carries which declared input, or which fact of its own."""
+OWN = (
+    Scalar(name="tare_g", label="empty mass", unit="g", low=0, high=20_000, mend="weigh it empty and dry"),
+    Scalar(
+        name="scale_step_g", label="smallest step", unit="g", low=0.001, high=100, mend="read the last digit it shows"
+    ),
+    Scalar(name="step_mm", label="smallest step", unit="mm", low=0.001, high=1, mend="read the last digit it shows"),
+    Scalar(name="bore_mm", label="inner width", unit="mm", low=2, high=100, mend="measure the barrel inside"),
+)
+"""Facts that stand on their own where no bench test asks for them."""
+
+
+def facts_of(kind: str) -> dict[str, Input]:
+    """What may be said of an instrument of this kind: inputs as the bench tests declare them, then its own facts."""
+    declared = {item.name: item for test in all_tests().values() for item in test.inputs}
+    own = {item.name: item for item in OWN}
+    names = [name for name, of in KIND_OF_INPUT.items() if of == kind]
+    return {name: declared.get(name) or own[name] for name in names if name in declared or name in own}
+
+
+def kinds_of(test: BenchTest) -> list[str]:
+    """The kinds of instrument that carry an input of this test."""
+    return list(dict.fromkeys(KIND_OF_INPUT[item.name] for item in test.inputs if item.name in KIND_OF_INPUT))
+
+
+def describe_instrument(entry: Entry, typed: Mapping[str, str]) -> Instrument:
+    """A new instrument, or a dated revision of the one with this name; what is left open is not known."""
+    with recorded(entry, "describe instrument", dict(typed)) as log:
+        if log.before is not None:
+            return Instrument.objects.get(pk=log.before["instrument"])
+        name, kind = short_name(typed.get("name"), "the name of the instrument"), typed.get("kind", "")
+        if kind not in INSTRUMENT_KINDS:
+            raise Problem(f"the kind is “{kind[:20]}”: choose one of {', '.join(INSTRUMENT_KINDS)}")
+        facts, note = _facts(kind, typed), short_text(typed.get("note"), "the note")
+        before = Instrument.objects.filter(name=name).last()
+        if before is not None and before.kind != kind:
+            raise Problem(f"“{name}” is already a {before.kind} here: give the {kind} another name")
+        if before is not None and (before.facts, before.note) == (facts, note):
+            raise Problem(f"nothing of “{name}” is different from before: change what changed, or leave it as it is")
+        row = Instrument.objects.create(name=name, kind=kind, since=entry.at, facts=facts, note=note)
+        log.answer = {"instrument": row.pk}
+        return row
+
+
+def _facts(kind: str, typed: Mapping[str, str]) -> dict[str, str]:
+    """As typed, once each was read as its test would read it."""
+    said = {}
+    for name, item in facts_of(kind).items():
+        text = str(typed.get(name, "")).strip()
+        if not is_open(text):
+            item.read(text)
+            said[name] = text
+    return said
+
+
+def check_instrument(entry: Entry, instrument_id: int, known: str, shown: str, unit: str = "g") -> InstrumentCheck:
+    """What it showed of something known, such as a coin. Asked for nowhere; kept where somebody did it."""
+    inputs = {"instrument": instrument_id, "known": known, "shown": shown, "unit": unit}
+    with recorded(entry, "check instrument", inputs) as log:
+        if log.before is not None:
+            return InstrumentCheck.objects.get(pk=log.before["check"])
+        if unit not in CHECK_UNITS:
+            raise Problem(f"the unit is “{unit[:12]}”: choose one of {', '.join(CHECK_UNITS)}")
+        row = InstrumentCheck.objects.create(
+            instrument=Instrument.objects.get(pk=instrument_id),
+            known=read_number(known, "what it should show", CHECKED),
+            shown=read_number(shown, "what it showed", CHECKED),
+            unit=unit,
+            typed={"known": known.strip(), "shown": shown.strip()},
+            at=entry.at,
+            person_id=entry.person,
+            entry=entry.id,
+        )
+        log.answer = {"check": row.pk}
+        return row
+
+
+def instruments(kind: str | None = None) -> list[Instrument]:
+    """Each instrument as it is now, by name."""
+    rows = Instrument.objects.all() if kind is None else Instrument.objects.filter(kind=kind)
+    return sorted({row.name: row for row in rows}.values(), key=lambda row: (row.kind, row.name.casefold()))
+
+
+def unchecked_scales(now: datetime) -> list[Instrument]:
+    """Scales nobody checked on the day of `now`, by the clock of this machine."""
+    day = now.astimezone().replace(hour=0, minute=0, second=0, microsecond=0)
+    checked = set(InstrumentCheck.objects.filter(at__gte=day).values_list("instrument__name", flat=True))
+    return [row for row in instruments("scale") if row.name not in checked]
+
+
+def last_used(test_id: str) -> str:
+    """The name of the instrument the last reading of this test was taken with; empty where none was named."""
+    row = Reading.objects.filter(test=test_id, instrument__isnull=False).order_by("-id").first()
+    return row.instrument.name if row else ""
+
+
+def taken_with(test: BenchTest, fields: Mapping[str, str]) -> tuple[dict[str, str], Instrument | None]:
+    """The fields of a reading with what its instrument fills in where they were left open, and the instrument."""
+    said = {name: text for name, text in fields.items() if name != WITH}
+    number = fields.get(WITH, "").strip()
+    if not number:
+        return said, None
+    fine = number.isascii() and number.isdigit() and len(number) < 10
+    row = Instrument.objects.filter(pk=int(number)).first() if fine else None
+    if row is None or row.kind not in kinds_of(test):
+        raise Problem(f"{test.title} was taken with an instrument that is not one of this bench for it: pick another")
+    for item in test.inputs:
+        if item.name in row.facts and is_open(said.get(item.name, "")):
+            said[item.name] = row.facts[item.name]
+    return said, row
