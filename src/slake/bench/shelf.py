@@ -1,4 +1,4 @@
-"""Finds the declared tests: this folder's and those in the lab's own folder (SLAKE_BENCH_TESTS)."""
+"""Finds the declared tests: this folder's, those in the lab's own folder (SLAKE_BENCH_TESTS), and those lent."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import importlib
 import importlib.util
 import os
 import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from functools import lru_cache
 from importlib.abc import Loader
 from pathlib import Path
@@ -19,13 +19,32 @@ from .declaration import BenchTest
 OWN_FOLDER = "SLAKE_BENCH_TESTS"
 
 
+Lender = Callable[[], Mapping[str, BenchTest]]
+
+
+def _nothing_lent() -> Mapping[str, BenchTest]:
+    return {}
+
+
+_lenders: list[Lender] = [_nothing_lent]
+
+
+def lend(lender: Lender | None) -> None:
+    """From now on the tests `lender` gives, such as those a lab declared as data, stand beside the files' own."""
+    _lenders[-1] = lender or _nothing_lent
+
+
 def all_tests() -> Mapping[str, BenchTest]:
-    """Every declared test by id, in the order of file names."""
+    """Every declared test by id: those of files in the order of their names, then those lent."""
+    return {**tests_of_files(), **_lenders[-1]()}
+
+
+def tests_of_files() -> Mapping[str, BenchTest]:
     return _tests_in(tuple(str(folder) for folder in _folders()))
 
 
 def test_named(test_id: str) -> BenchTest:
-    found = all_tests().get(test_id)
+    found = tests_of_files().get(test_id) or _lenders[-1]().get(test_id)
     if found is None:
         raise Problem(f"there is no bench test called “{test_id[:40]}”: there are {', '.join(all_tests())}")
     return found
@@ -33,7 +52,8 @@ def test_named(test_id: str) -> BenchTest:
 
 def test_of_reading(notebook_name: str) -> BenchTest | None:
     """The test whose headline a notebook calls by this name, such as cone_depth_mm."""
-    return next((t for t in all_tests().values() if t.notebook_name == notebook_name), None)
+    here = (tests_of_files, _lenders[-1])
+    return next((t for tests in here for t in tests().values() if t.notebook_name == notebook_name), None)
 
 
 def _folders() -> Iterator[Path]:

@@ -1,6 +1,7 @@
 """Doors between bench units and SI. The only place where factors such as 1000 live.
 
-A unit is a name and a factor to SI (and, for temperatures, an offset). Fractions are SI; percent is a bench unit.
+A unit is a name, the SI unit it is a multiple of, and the factor to it (and, for temperatures, an offset). Fractions
+are SI; percent is a bench unit.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ GRAVITY_M_S2 = 9.81
 @dataclass(frozen=True, kw_only=True)
 class Unit:
     name: str
+    base: str = ""
     to_si: float
     offset: float = 0.0
 
@@ -29,33 +31,33 @@ class Unit:
 UNITS: dict[str, Unit] = {
     u.name: u
     for u in (
-        Unit(name="", to_si=1.0),
-        Unit(name="g", to_si=1e-3),
-        Unit(name="kg", to_si=1.0),
-        Unit(name="mg", to_si=1e-6),
-        Unit(name="um", to_si=1e-6),
-        Unit(name="mm", to_si=1e-3),
-        Unit(name="cm", to_si=1e-2),
-        Unit(name="m", to_si=1.0),
-        Unit(name="mL", to_si=1e-6),
-        Unit(name="L", to_si=1e-3),
-        Unit(name="s", to_si=1.0),
-        Unit(name="min", to_si=60.0),
-        Unit(name="h", to_si=3600.0),
-        Unit(name="day", to_si=86400.0),
-        Unit(name="N", to_si=1.0),
-        Unit(name="Pa", to_si=1.0),
-        Unit(name="kPa", to_si=1e3),
-        Unit(name="MPa", to_si=1e6),
-        Unit(name="%", to_si=1e-2),
-        Unit(name="g/g", to_si=1.0),
-        Unit(name="g/mL", to_si=1e3),
-        Unit(name="kg/m3", to_si=1.0),
-        Unit(name="deg", to_si=1.0),
-        Unit(name="C", to_si=1.0, offset=273.15),
-        Unit(name="grade", to_si=1.0),
-        Unit(name="layers", to_si=1.0),
-        Unit(name="mg/L", to_si=1e-3),
+        Unit(name="", base="", to_si=1.0),
+        Unit(name="g", base="kg", to_si=1e-3),
+        Unit(name="kg", base="kg", to_si=1.0),
+        Unit(name="mg", base="kg", to_si=1e-6),
+        Unit(name="um", base="m", to_si=1e-6),
+        Unit(name="mm", base="m", to_si=1e-3),
+        Unit(name="cm", base="m", to_si=1e-2),
+        Unit(name="m", base="m", to_si=1.0),
+        Unit(name="mL", base="m3", to_si=1e-6),
+        Unit(name="L", base="m3", to_si=1e-3),
+        Unit(name="s", base="s", to_si=1.0),
+        Unit(name="min", base="s", to_si=60.0),
+        Unit(name="h", base="s", to_si=3600.0),
+        Unit(name="day", base="s", to_si=86400.0),
+        Unit(name="N", base="N", to_si=1.0),
+        Unit(name="Pa", base="Pa", to_si=1.0),
+        Unit(name="kPa", base="Pa", to_si=1e3),
+        Unit(name="MPa", base="Pa", to_si=1e6),
+        Unit(name="%", base="", to_si=1e-2),
+        Unit(name="g/g", base="", to_si=1.0),
+        Unit(name="g/mL", base="kg/m3", to_si=1e3),
+        Unit(name="kg/m3", base="kg/m3", to_si=1.0),
+        Unit(name="deg", base="deg", to_si=1.0),
+        Unit(name="C", base="K", to_si=1.0, offset=273.15),
+        Unit(name="grade", base="grade", to_si=1.0),
+        Unit(name="layers", base="layers", to_si=1.0),
+        Unit(name="mg/L", base="kg/m3", to_si=1e-3),
     )
 }
 

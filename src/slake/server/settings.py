@@ -73,6 +73,7 @@ def _sqlite(alias: str) -> dict[str, object]:
 
 
 DATABASES = {OWN: _sqlite(OWN), SAMPLE: _sqlite(SAMPLE)}
+LENDS_OWN_READINGS = True
 DATABASE_ROUTERS = ["slake.records.which.BenchRouter"]
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
