@@ -14,12 +14,13 @@ from typing import Any
 
 from slake.actions.details import note_detail
 from slake.actions.entry import Entry
+from slake.actions.instruments import check_instrument, describe_instrument
 from slake.actions.lots import log_heat, move_stock, take_lots
 from slake.actions.mixing import begin_from_recipe, rescale_rest, start_clock, weigh
 from slake.actions.notebook import take_in
 from slake.actions.reading import log_reading, say_outcome, strike
 from slake.actions.setting_up import add_person, describe_machine, say_room, set_brief
-from slake.records.models import Action, Batch, Lot
+from slake.records.models import Action, Batch, Instrument, Lot
 
 SEED = 7
 DAYS = 42
@@ -66,6 +67,8 @@ class Teller:
         """Everything that happens, each with its time in hours since day 0."""
         for kind, tell in (
             ("machine", _machine),
+            ("instrument", _instrument),
+            ("check", _check),
             ("brief", _brief),
             ("room", _room),
             ("lots", _deliver),
@@ -144,6 +147,16 @@ def _batch(number: int) -> Batch:
 
 def _machine(entry: Entry, row: Row) -> None:
     describe_machine(entry, {key: text for key, text in row.items() if isinstance(text, str)})
+
+
+def _instrument(entry: Entry, row: Row) -> None:
+    describe_instrument(entry, {key: text for key, text in row.items() if isinstance(text, str)})
+
+
+def _check(entry: Entry, row: Row) -> None:
+    of = Instrument.objects.filter(name=row["of"]).last()
+    assert of is not None
+    check_instrument(entry, of.pk, row["known"], row["shown"], row["unit"])
 
 
 def _brief(entry: Entry, row: Row) -> None:

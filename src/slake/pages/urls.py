@@ -2,7 +2,7 @@
 
 from django.urls import include, path
 
-from .views import batches, brief, home, learn, lots, machine, people, readings, recipes, start
+from .views import batches, brief, home, learn, lots, machine, own_readings, people, readings, recipes, start
 
 urlpatterns = [
     path("", home.home, name="home"),
@@ -28,9 +28,11 @@ urlpatterns = [
     path("recipes/<int:recipe_id>/recipe.json", recipes.recipe_json, name="recipe_json"),
     path("details/<slug:subject>/<int:subject_id>/", recipes.details, name="details"),
     path("tests/", learn.tests, name="tests"),
+    path("tests/own/", own_readings.own_readings, name="own_readings"),
     path("tests/<slug:test_id>/", learn.test_help, name="test_help"),
     path("sources/", learn.sources, name="sources"),
     path("log/", learn.log, name="log"),
     path("", include("slake.pages.bench_urls")),
+    path("", include("slake.pages.instrument_urls")),
     path("", include("slake.pages.next_urls")),
 ]
