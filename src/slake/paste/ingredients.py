@@ -5,7 +5,7 @@ ingredients.toml.
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from difflib import get_close_matches
 from enum import Enum
@@ -15,6 +15,8 @@ from typing import Any
 
 from slake.ground.evidence import Range
 from slake.ground.problems import Problem
+
+from .traits import Trait
 
 
 class Role(Enum):
@@ -34,6 +36,7 @@ class HowKnown(Enum):
     PRACTICE = "practice"
     MEASURED = "measured"
     TYPICAL = "typical of its role"
+    PARENTS = "from its parents"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,15 +48,46 @@ class Known:
     source: str = ""
 
 
+class Basis(Enum):
+    """What a dose is counted on; the value is how a page says its unit."""
+
+    WATER = "g per 100 g of water"
+    DRY = "g per 100 g of dry mass"
+    AREA = "g per m2 of surface"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Dose:
+    """How much of it is used. `limits`: below its low end it does nothing to speak of, above its high end it harms;
+    there slake warns.
+    """
+
+    usual: Range
+    limits: Range
+    basis: Basis
+    how: HowKnown
+    source: str = ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fact:
+    """One more thing known of it, such as where it melts; `unit` is the unit of `value`."""
+
+    what: str
+    value: Range
+    unit: str
+    how: HowKnown
+    source: str = ""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Ingredient:
     """One ingredient as a recipe names it.
 
     density: of the dry solid, kg/m3. water_demand: water drunk per dry solid to a cohesive ball, g/g.
     moisture: wet basis as bought or prepared (dried, milled), fraction; fresh_moisture: of the waste as it comes.
-    linear_shrinkage: of a printable paste that is mostly this, fraction of the wet length. dose: the usual
-    amount, g per 100 g of water (thickeners and binders only). hazards: stage (milling, weighing, wetting,
-    heating, handling, storing) -> caution.
+    linear_shrinkage: of a printable paste that is mostly this, fraction of the wet length. hazards: stage (milling,
+    weighing, wetting, heating, handling, storing, coating, burial) -> caution.
     """
 
     key: str
@@ -62,19 +96,54 @@ class Ingredient:
     density_kg_m3: Known
     water_demand: Known
     moisture: Known
-    dose_per_100_water: Known | None = None
+    dose: Dose | None = None
     fresh_moisture: Known | None = None
     linear_shrinkage: Known | None = None
-    cellulose_rich: bool = False
     raw_food_waste: bool = False
+    traits: frozenset[Trait] = frozenset()
+    facts: tuple[Fact, ...] = ()
     allergens: tuple[str, ...] = ()
     hazards: Mapping[str, str] = field(default_factory=dict)
     other_names: tuple[str, ...] = ()
 
+    @property
+    def cellulose_rich(self) -> bool:
+        return Trait.CELLULOSE_RICH in self.traits
+
+    @property
+    def dose_per_100_water(self) -> Known | None:
+        """The usual dose of a thickener or binder, which is counted on the water; None for all others."""
+        if self.dose is None or self.role not in {Role.THICKENER, Role.BINDER}:
+            return None
+        return Known(value=self.dose.usual, how=self.dose.how, source=self.dose.source)
+
+    @property
+    def how_known(self) -> tuple[HowKnown, ...]:
+        """How each value of it is known, one entry for each value; those that say there is none are left out."""
+        values = (self.density_kg_m3, self.water_demand, self.moisture, self.fresh_moisture, self.linear_shrinkage)
+        kept = [value.how for value in values if value is not None and value.value.high > 0]
+        return (*kept, *((self.dose.how,) if self.dose else ()), *(fact.how for fact in self.facts))
+
+
+def _range(row: Sequence[float]) -> Range:
+    low, mid, high = row
+    return Range(low=low, mid=mid, high=high)
+
 
 def _known(row: Mapping[str, Any]) -> Known:
-    low, mid, high = row["range"]
-    return Known(value=Range(low=low, mid=mid, high=high), how=HowKnown(row["how"]), source=row.get("source", ""))
+    return Known(value=_range(row["range"]), how=HowKnown(row["how"]), source=row.get("source", ""))
+
+
+def _dose(row: Mapping[str, Any]) -> Dose:
+    usual, (least, most) = _range(row["range"]), row["limits"]
+    limits = Range(low=least, mid=usual.mid, high=most)
+    basis, how = Basis[row["basis"].upper()], HowKnown(row["how"])
+    return Dose(usual=usual, limits=limits, basis=basis, how=how, source=row.get("source", ""))
+
+
+def _fact(row: Mapping[str, Any]) -> Fact:
+    known = _known(row)
+    return Fact(what=row["what"], value=known.value, unit=row["unit"], how=known.how, source=known.source)
 
 
 def _ingredient(key: str, row: Mapping[str, Any]) -> Ingredient:
@@ -85,11 +154,12 @@ def _ingredient(key: str, row: Mapping[str, Any]) -> Ingredient:
         density_kg_m3=_known(row["density_kg_m3"]),
         water_demand=_known(row["water_demand"]),
         moisture=_known(row["moisture"]),
-        dose_per_100_water=_known(row["dose_per_100_water"]) if "dose_per_100_water" in row else None,
+        dose=_dose(row["dose"]) if "dose" in row else None,
         fresh_moisture=_known(row["fresh_moisture"]) if "fresh_moisture" in row else None,
         linear_shrinkage=_known(row["linear_shrinkage"]) if "linear_shrinkage" in row else None,
-        cellulose_rich=row.get("cellulose_rich", False),
         raw_food_waste=row.get("raw_food_waste", False),
+        traits=frozenset(Trait[name.upper()] for name in row.get("traits", ())),
+        facts=tuple(_fact(fact) for fact in row.get("facts", ())),
         allergens=tuple(row.get("allergens", ())),
         hazards=row.get("hazards", {}),
         other_names=tuple(row.get("other_names", ())),
@@ -168,6 +238,7 @@ def typical_of_role(name: str, role: Role) -> Ingredient:
     def known(value: Range) -> Known:
         return Known(value=value, how=HowKnown.TYPICAL)
 
+    spread = Range(low=dose.low / 2, mid=dose.mid, high=dose.high * 2) if dose else None
     return Ingredient(
         key=name.strip().casefold().replace(" ", "_"),
         name=name.strip(),
@@ -175,5 +246,5 @@ def typical_of_role(name: str, role: Role) -> Ingredient:
         density_kg_m3=known(density),
         water_demand=known(demand),
         moisture=known(moist),
-        dose_per_100_water=known(dose) if dose else None,
+        dose=Dose(usual=dose, limits=spread, basis=Basis.WATER, how=HowKnown.TYPICAL) if dose and spread else None,
     )
