@@ -7,7 +7,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from slake.ground.problems import OutsideRange
-from slake.paste.cartridges import Cartridge, parts_from_cartridges, paste_for_cartridges, paste_for_parts
+from slake.paste.cartridges import (
+    Cartridge,
+    cartridge_lasts_s,
+    cartridges_begun_within,
+    parts_from_cartridges,
+    paste_for_cartridges,
+    paste_for_parts,
+    two_ways,
+)
 
 HALF_LITRE = Cartridge(volume_m3=500e-6)
 
@@ -65,3 +73,41 @@ def test_no_cartridge_is_refused(count: int) -> None:
         paste_for_cartridges(HALF_LITRE, count)
     with pytest.raises(OutsideRange):
         parts_from_cartridges(HALF_LITRE, count)
+
+
+def test_3_04_is_three_with_18_ml_trimmed_or_four() -> None:
+    """1240 mL + 8 %: 3.04; three take 3 x 470 mL of paste, four 1339 + 4 x 30, each and 3 % (by hand: coding only)."""
+    ways = two_ways(1240e-6, HALF_LITRE)
+    assert f"{ways.exact_count:.2f}" == "3.04" and (ways.fewer, ways.more) == (3, 4)
+    assert ways.trim_m3 == pytest.approx(18e-6, abs=0.5e-6)
+    assert ways.fewer_paste_m3 == pytest.approx(1.4523e-3, abs=1e-7)
+    assert ways.more_paste_m3 == pytest.approx(1.50e-3, abs=0.005e-3)
+
+
+@given(st.floats(1e-6, 1e-2))
+def test_trimmed_it_fits_the_fewer_and_no_cartridge_fewer_is_none(parts: float) -> None:
+    ways = two_ways(parts, HALF_LITRE)
+    if ways.fewer == 0:
+        assert ways.exact_count <= 1 and ways.fewer_paste_m3 == 0
+    else:
+        assert parts - ways.trim_m3 == pytest.approx(parts_from_cartridges(HALF_LITRE, ways.fewer), rel=1e-6)
+        assert ways.fewer_paste_m3 <= ways.more_paste_m3 * (1 + 1e-9)
+
+
+def test_a_count_that_comes_out_whole_needs_no_trimming() -> None:
+    ways = two_ways(parts_from_cartridges(HALF_LITRE, 2), HALF_LITRE)
+    assert (ways.fewer, ways.more, ways.trim_m3) == (2, 2, 0.0)
+
+
+def test_one_lasts_two_hours_and_two_are_begun_within_three() -> None:
+    """440 mL at 0.058 mL/s (2.4 x 1.2 mm bead at 20 mm/s): 2.1 h; pot life 3 h (by hand: coding only)."""
+    lasts = cartridge_lasts_s(HALF_LITRE, 0.058e-6)
+    assert lasts / 3600 == pytest.approx(2.1, abs=0.05)
+    assert cartridges_begun_within(3 * 3600, lasts) == 2 and cartridges_begun_within(1 * 3600, lasts) == 1
+    assert cartridges_begun_within(0, lasts) == 1 and cartridges_begun_within(2 * lasts, lasts) == 2
+
+
+@pytest.mark.parametrize("flow", [0.0, -1e-8, float("nan"), float("inf")])
+def test_no_flow_is_refused(flow: float) -> None:
+    with pytest.raises(OutsideRange):
+        cartridge_lasts_s(HALF_LITRE, flow)

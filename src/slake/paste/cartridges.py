@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from slake.ground.problems import OutsideRange
-from slake.ground.units import to_si
+from slake.ground.units import from_si, to_si
 
 USUAL_FILL = 0.94
 USUAL_RESIDUE_M3 = to_si(30, "mL")
@@ -96,3 +96,54 @@ def parts_from_cartridges(cartridge: Cartridge, count: int, purge_share: float =
         raise OutsideRange("number of cartridges", got=count, low=1, high=1000, do="count at least one")
     _shares(purge_share, 0.0)
     return count * cartridge.usable_m3 / (1 + purge_share)
+
+
+@dataclass(frozen=True, kw_only=True)
+class TwoWays:
+    """A printed volume by the cartridge: fewer, with `trim_m3` of the print left away, or one more, part filled.
+
+    `fewer` is 0 where one cartridge is enough; `trim_m3` is 0 where the count comes out whole. Paste is what to mix.
+    """
+
+    exact_count: float
+    fewer: int
+    trim_m3: float
+    fewer_paste_m3: float
+    more: int
+    more_paste_m3: float
+
+
+def two_ways(
+    parts_m3: float,
+    cartridge: Cartridge,
+    purge_share: float = USUAL_PURGE,
+    bowl_loss_share: float = USUAL_BOWL_LOSS,
+) -> TwoWays:
+    """Both ways to fill a print set. Raises as `paste_for_parts`."""
+    need = paste_for_parts(parts_m3, cartridge, purge_share, bowl_loss_share)
+    whole = abs(need.exact_count - need.count) < 1e-6
+    fewer = need.count if whole else need.count - 1
+    return TwoWays(
+        exact_count=need.exact_count,
+        fewer=fewer,
+        trim_m3=0.0 if whole else need.over_m3,
+        fewer_paste_m3=paste_for_cartridges(cartridge, fewer, bowl_loss_share) if fewer else 0.0,
+        more=need.count,
+        more_paste_m3=need.paste_m3,
+    )
+
+
+def cartridge_lasts_s(cartridge: Cartridge, flow_m3_s: float) -> float:
+    """How long one full cartridge prints without a pause. Raises OutsideRange for a flow of nothing."""
+    if not 0 < flow_m3_s < math.inf:
+        raise OutsideRange(
+            "flow (mL/s)", got=from_si(flow_m3_s, "mL"), low=1e-4, high=100, do="bead width x layer height x speed"
+        )
+    return cartridge.usable_m3 / flow_m3_s
+
+
+def cartridges_begun_within(duration_s: float, lasts_s: float) -> int:
+    """How many cartridges of one mixing can be begun before its pot life is over; the last one ends after it."""
+    if not (0 <= duration_s < math.inf and 0 < lasts_s < math.inf):
+        raise OutsideRange("pot life (h)", got=from_si(duration_s, "h"), low=0, high=1000, do="3 h is usual")
+    return max(math.ceil(duration_s / lasts_s - 1e-9), 1)
