@@ -18,9 +18,9 @@ _MASS_UNITS = {"", "g", "kg", "mg"}
 _PART_UNITS = {"kg/m3", "kg/m^3", "kg/m³", "%", "parts"}
 _BRACKET = re.compile(r"[(\[]([^()\[\]]*)")
 """The last of several holds the unit: "strength (28 days) (MPa)"."""
-_SKIP = {"no", "nr", "no.", "number", "#", "batch", "date", "day", "row", "id", "note", "notes", "name"}
-_OUTCOME = {"outcome", "how it ended", "ended", "word", "words", "result"}
-_MINUTES = {"minutes", "min", "age", "age min", "read at"}
+SKIP_WORDS = {"no", "nr", "no.", "number", "#", "batch", "date", "day", "row", "id", "note", "notes", "name"}
+OUTCOME_WORDS = {"outcome", "how it ended", "ended", "word", "words", "result"}
+MINUTES_WORDS = {"minutes", "min", "age", "age min", "read at"}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,21 +72,21 @@ def _table(rows: list[tuple[int, str]], mark: str) -> Read:
         except Problem as problem:
             troubles.append(Trouble(number=number, text=text, why=str(problem)))
     left_out = [c.heading for c in columns if not (c.ingredient or c.test or c.outcome or c.minutes)]
-    ignored = tuple(heading for heading in left_out if heading.casefold() not in _SKIP | {""})
+    ignored = tuple(heading for heading in left_out if heading.casefold() not in SKIP_WORDS | {""})
     return Read(lines=tuple(lines), troubles=tuple(troubles), ignored=ignored)
 
 
 def _column(heading: str) -> Column:
     words, unit = re.split(r"[(\[]", heading)[0].strip(), (_BRACKET.findall(heading) or [""])[-1].strip()
     plain = " ".join(words.casefold().split())
-    if plain in _OUTCOME:
+    if plain in OUTCOME_WORDS:
         return Column(heading=words, outcome=True)
-    if plain in _MINUTES:
+    if plain in MINUTES_WORDS:
         return Column(heading=words, minutes=True)
     test = find_test(plain)
     if test is not None:
         return Column(heading=words, test=test, unit=unit)
-    if plain in _SKIP or not plain or unit not in _MASS_UNITS | _PART_UNITS:
+    if plain in SKIP_WORDS or not plain or unit not in _MASS_UNITS | _PART_UNITS:
         return Column(heading=words)
     return Column(heading=words, ingredient=plain, unit=unit.replace("^", "").replace("³", "3"))
 
