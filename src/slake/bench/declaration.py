@@ -20,6 +20,7 @@ class Scalar:
     """One number to type, in the unit of the bench. `typical` stands in when it may be left open.
 
     open_means: what an empty answer means, where the typical value does not say it ("not read").
+    further: asked under “more”, off the first sight.
     """
 
     name: str
@@ -32,6 +33,7 @@ class Scalar:
     help: str = ""
     mend: str = "read it again, or choose the test that fits"
     open_means: str = ""
+    further: bool = False
 
     def limits(self) -> Limits:
         return Limits(low=self.low, high=self.high, unit=self.unit, do=self.mend)
@@ -66,6 +68,7 @@ class Choice:
     words: Mapping[str, str]
     typical: str | None = None
     help: str = ""
+    further: bool = False
 
     def read(self, typed: str) -> str:
         if self.typical is not None and is_open(typed):
@@ -117,10 +120,16 @@ class Context:
     {"cone_mass_g": 0.08} (kg) or {"mould": "concrete_cone"}; what is not named takes the test's typical value.
     with_which: name of the very instrument the reading was taken with, "" where that is not known; its calibration
     error is shared by all its readings.
+    air_free_kg_m3: density of the paste as worked out from what went in, without air; None where that is not known.
+    moisture_wet_basis: of the lot read, for tests that weigh it as it is.
     """
 
     density_kg_m3: float = 1500.0
     density_sd_log: float = 0.1
+    air_free_kg_m3: float | None = None
+    air_free_sd_log: float = 0.0
+    moisture_wet_basis: float = 0.0
+    moisture_sd: float = 0.0
     layer_height_m: float = 1.2e-3
     age_s: float | None = None
     instrument: Mapping[str, float | str] = field(default_factory=dict)
@@ -146,6 +155,7 @@ class BenchTest:
     forward: property (SI), context -> expected headline value (bench unit).
     inverse: raw, context -> evidence. quick: headline value alone (bench unit) -> Raw, for notebook lines that
     carry only the number. rises: whether the headline rises with the property.
+    also_about: what else it may be read of. says: further sentences of the answer, for what one number cannot hold.
     reads_well: the headline values (bench unit) between which the test is trusted most, None where all are alike.
     scatter: of one reading of the headline, in its bench unit (absolute) or as a share of it, whichever is larger.
     """
@@ -154,6 +164,7 @@ class BenchTest:
     version: int
     title: str
     about: About
+    also_about: tuple[About, ...] = ()
     procedure: tuple[str, ...]
     inputs: tuple[Input, ...]
     rows: Rows | None = None
@@ -168,6 +179,7 @@ class BenchTest:
     inverse: Callable[[Raw, Context], Evidence]
     forward: Callable[[float, Context], float]
     quick: Callable[[float], Raw]
+    says: Callable[[Raw, Context], Sequence[str]] | None = None
     scatter_absolute: float
     scatter_share: float
     validity: str
@@ -210,6 +222,16 @@ class BenchTest:
 
     def bench_value(self, raw: Raw) -> float:
         return self.headline(raw).value
+
+    def read_of(self, kind: str) -> bool:
+        """Whether it is read of a "lot" or a "batch"; what is read of a part is kept with its batch."""
+        kinds = {
+            About.LOT.value if about is About.LOT else About.BATCH.value for about in (self.about, *self.also_about)
+        }
+        return kind in kinds
+
+    def further_sentences(self, raw: Raw, context: Context) -> tuple[str, ...]:
+        return () if self.says is None else tuple(self.says(raw, context))
 
     def scatter(self, bench: float) -> float:
         """Standard deviation of one reading of this headline value, in its bench unit."""
