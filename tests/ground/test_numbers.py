@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slake.ground.numbers import LONGEST_NUMBER, Limits, read_number, read_optional
+from slake.ground.numbers import LONGEST_NUMBER, Limits, read_in_units, read_number, read_optional
 from slake.ground.problems import NotANumber, OutsideRange, Problem
 
 
@@ -114,3 +114,20 @@ def test_open_answers_are_none(typed: str | None) -> None:
 
 def test_zero_is_not_an_open_answer() -> None:
     assert read_optional("0", "moisture") == 0
+
+
+SIEVE = Limits(low=1, high=20000, unit="um")
+
+
+@pytest.mark.parametrize(
+    ("typed", "um"),
+    [("500", 500), ("0,5 mm", 500), ("0.125mm", 125), ("250 um", 250), ("250 µm", 250), ("20 mm", 20000), ("", None)],
+)
+def test_a_length_may_carry_another_unit_and_is_converted(typed: str, um: float | None) -> None:
+    assert read_in_units(typed, "sieve", SIEVE, ("mm",)) == um
+
+
+@pytest.mark.parametrize("typed", ["500 mm", "-0,5 mm", "0 mm", "mm", "nan mm", "0,5 cm"])
+def test_a_length_in_another_unit_has_the_same_limits(typed: str) -> None:
+    with pytest.raises(Problem):
+        read_in_units(typed, "sieve", SIEVE, ("mm",))

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 from slake.paste.keeping import keeping_times
 from slake.records.models import Batch, Lot
-from slake.records.values import ingredient_of
+from slake.records.values import ingredient_of, parents_of
 
 from .lots import heat_words
 
@@ -23,9 +23,12 @@ class Deadlines:
 
 
 def is_raw(lot: Lot) -> bool:
-    """Waste from food counts as raw until its logged heat meets the stated rule."""
+    """Waste from food counts as raw until its logged heat meets the stated rule; a blend, while one parent does."""
     if not ingredient_of(lot).raw_food_waste:
         return False
+    parents = [] if lot.heat_log else parents_of(lot)
+    if parents:
+        return any(is_raw(row.parent) for row in parents)
     verdict = heat_words(lot)
     return verdict is None or not verdict.meets
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from slake.ground.numbers import Limits, read_number, read_optional
+from slake.ground.numbers import Limits, read_in_units, read_number, read_optional
 from slake.ground.problems import DoesNotFit, Problem, plain
 from slake.ground.units import to_si
 from slake.paste.batch import HELD_BACK
@@ -53,15 +53,18 @@ def _new_lot(entry: Entry, number: int, row: Mapping[str, str]) -> Lot:
         since=entry.at,
         note=short_text(row.get("note"), "the note"),
         dried=_yes_no(row.get("dried", "")),
-        **{
-            key: read_optional(row.get(key), f"{LOT_LIMITS[key][0]} of {typed}", LOT_LIMITS[key][1])
-            for key in LOT_LIMITS
-        },
+        **{key: _read(row.get(key), key, f" of {typed}") for key in LOT_LIMITS},
     )
     grams = read_optional(row.get("grams"), f"grams of {typed}", GRAMS)
     if grams is not None:
         StockMove.objects.create(lot=lot, grams=grams, why="came in", at=entry.at, entry=entry.part(f"stock{number}"))
     return lot
+
+
+def _read(typed: str | None, key: str, of: str = "") -> float | None:
+    """A number of a lot; a sieve opening may be said in mm too."""
+    what, limits = LOT_LIMITS[key]
+    return read_in_units(typed, f"{what}{of}", limits, ("mm",) if limits.unit == "um" else ())
 
 
 def _refuse_water(ingredient: str, name: str) -> None:
@@ -106,9 +109,9 @@ def describe_lot(entry: Entry, lot_id: int, typed: Mapping[str, str], revision: 
         if log.before is not None:
             return lot
         refuse_if_moved(lot.name, lot.revision, revision)
-        for key, (what, limits) in LOT_LIMITS.items():
+        for key in LOT_LIMITS:
             if key in typed:
-                setattr(lot, key, read_optional(typed[key], what, limits))
+                setattr(lot, key, _read(typed[key], key))
         if "dried" in typed:
             lot.dried = _yes_no(typed["dried"])
         if "note" in typed:
@@ -133,10 +136,24 @@ def move_stock(entry: Entry, lot_id: int, grams: str, why: str) -> StockMove:
             raise Problem(f"the reason is “{why[:30]}”: choose one of {', '.join(STOCK_WHY)}")
         lot = Lot.objects.get(pk=lot_id)
         amount = read_number(grams, "grams", GRAMS if why == "came in" else MOVED)
+        if why == "put right":
+            _refuse_uncounted(lot)
         signed = amount if why in {"came in", "put right"} else -abs(amount)
         move = take_out(lot, -signed, entry, why)
         log.answer = {"move": move.pk}
         return move
+
+
+def _refuse_uncounted(lot: Lot) -> None:
+    """A difference says nothing where nobody ever said how much there was: it would stay uncounted without a word."""
+    if stock_g(lot) is not None:
+        return
+    taken = -sum(move.grams for move in lot.moves.all())
+    plus = f", plus the {plain(round(taken, 1))} g already taken from it" if taken > 0 else ""
+    raise DoesNotFit(
+        f"{lot.name} is not counted yet, because nobody said how much came in, so there is nothing to put right: "
+        f"choose “came in” and give what is in the sack now{plus}"
+    )
 
 
 def take_out(lot: Lot, grams: float, entry: Entry, why: str, **batch: object) -> StockMove:

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from numbers import Real
 
 from .problems import NotANumber, OutsideRange
+from .units import from_si, to_si
 
 LONGEST_NUMBER = 24
 _PLAIN = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d{1,3})?")
@@ -76,6 +78,22 @@ def read_optional(typed: str | None, what: str, limits: Limits | None = None) ->
     if typed is None or is_open(typed):
         return None
     return read_number(typed, what, limits)
+
+
+def read_in_units(typed: str | None, what: str, limits: Limits, also: Sequence[str]) -> float | None:
+    """As `read_optional`, in `limits.unit`; a text that ends in one of the units `also` is read in that and converted:
+    "0,5 mm" is 500 where um is asked. Limits and sentence are then said in the unit that was typed.
+    """
+    text = (typed or "").strip().replace("µ", "u").replace("μ", "u")
+    other = next((name for name in also if text.endswith(name) and not text.endswith(limits.unit)), None)
+    if other is None:
+        return read_optional(text, what, limits)
+
+    def there(value: float) -> float:
+        return from_si(to_si(value, limits.unit), other)
+
+    found = read_number(text, what, Limits(low=there(limits.low), high=there(limits.high), unit=other, do=limits.do))
+    return float(f"{from_si(to_si(found, other), limits.unit):.12g}")
 
 
 def is_open(typed: str) -> bool:

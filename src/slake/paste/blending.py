@@ -53,7 +53,7 @@ def coarsest_m(openings_m: Sequence[float | None]) -> float | None:
 
 
 def blended_ingredient(name: str, role: Role, parents: Sequence[tuple[float, Ingredient]]) -> Ingredient:
-    """A blend of unlike ingredients as one: cautions, allergens and "raw food waste" of every parent stay with it.
+    """A blend of unlike ingredients as one: cautions, allergens, traits and "raw food waste" of every parent stay.
 
     Mean by dry mass of what parents of drinking kind have; volumes add, so the density is the harmonic mean.
     """
@@ -69,6 +69,7 @@ def blended_ingredient(name: str, role: Role, parents: Sequence[tuple[float, Ing
         raw_food_waste=any(item.raw_food_waste for item in items),
         allergens=tuple(dict.fromkeys(word for item in items for word in item.allergens)),
         hazards=_hazards(items),
+        traits=frozenset(trait for item in items for trait in item.traits),
     )
 
 

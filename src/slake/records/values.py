@@ -3,22 +3,56 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
 from slake.bench.declaration import BenchTest, Context, Raw
 from slake.bench.shelf import test_named
 from slake.ground.evidence import Evidence, Range
 from slake.ground.units import to_si
+from slake.paste.blending import blended_ingredient, blended_moisture, blended_water_demand
 from slake.paste.ingredients import HowKnown, Ingredient, Known, Role, find, typical_of_role
 from slake.paste.lot import at_least, measured_moisture, stated_moisture, usual_moisture
 
-from .models import Batch, Brief, Lot, Reading
+from .models import Batch, Blend, Brief, Lot, Reading
 
 MOISTURE_TEST = "oven_moisture"
 
 
+@dataclass
+class _Seen:
+    """What was found out of lots on the way back through blends, each once, by row."""
+
+    moisture: dict[int, Known] = field(default_factory=dict)
+    demand: dict[int, Known] = field(default_factory=dict)
+    item: dict[int, Ingredient] = field(default_factory=dict)
+
+
 def ingredient_of(lot: Lot) -> Ingredient:
-    return find(lot.ingredient) or typical_of_role(lot.ingredient, Role(lot.role))
+    """The ingredient as the catalogue has it; else a blend's from its parents; else what its role usually brings."""
+    return _ingredient(lot, _Seen())
+
+
+def _ingredient(lot: Lot, seen: _Seen) -> Ingredient:
+    known = find(lot.ingredient)
+    if known is not None:
+        return known
+    if lot.pk not in seen.item:
+        parts = [(_dry_kg(row, seen), _ingredient(row.parent, seen)) for row in parents_of(lot)]
+        role = Role(lot.role)
+        typical = typical_of_role(lot.ingredient, role)
+        seen.item[lot.pk] = blended_ingredient(lot.ingredient, role, parts) if parts else typical
+    return seen.item[lot.pk]
+
+
+def parents_of(lot: Lot) -> list[Blend]:
+    """What a blend was made of, with the grams of each; nothing for a lot that is no blend."""
+    fetched = "parents" in getattr(lot, "_prefetched_objects_cache", {})
+    return list(lot.parents.all() if fetched else lot.parents.select_related("parent"))
+
+
+def _dry_kg(row: Blend, seen: _Seen) -> float:
+    return to_si(row.grams, "g") * (1 - _moisture(row.parent, seen).value.mid)
 
 
 def raw_of(reading: Reading) -> Raw:
@@ -65,8 +99,18 @@ def standing_readings(thing: Lot | Batch, test: str | None = None) -> list[Readi
 
 def moisture_of(lot: Lot) -> Known:
     """Moisture, wet basis: the last oven reading that stands and came out dry, else what the person stated, else the
-    typical range; at least what later readings of a sample not yet dry say.
+    typical range (of a blend: what its parents bring); at least what later readings of a sample not yet dry say.
     """
+    return _moisture(lot, _Seen())
+
+
+def _moisture(lot: Lot, seen: _Seen) -> Known:
+    if lot.pk not in seen.moisture:
+        seen.moisture[lot.pk] = _read_moisture(lot, seen)
+    return seen.moisture[lot.pk]
+
+
+def _read_moisture(lot: Lot, seen: _Seen) -> Known:
     known, least = None, 0.0
     for row in standing_readings(lot, MOISTURE_TEST):
         found = evidence_of(row)
@@ -75,21 +119,32 @@ def moisture_of(lot: Lot) -> Known:
             known, least = measured_moisture(around), 0.0
         elif found.low is not None:
             least = max(least, found.low)
-    return at_least(known or _unread_moisture(lot), least)
+    return at_least(known or _unread_moisture(lot, seen), least)
 
 
-def _unread_moisture(lot: Lot) -> Known:
+def _unread_moisture(lot: Lot, seen: _Seen) -> Known:
     if lot.moisture_percent is not None:
         return stated_moisture(to_si(lot.moisture_percent, "%"))
+    parents = parents_of(lot)
+    if parents:
+        return blended_moisture([(to_si(row.grams, "g"), _moisture(row.parent, seen).value) for row in parents])
     return usual_moisture(ingredient_of(lot), lot.dried)
 
 
 def water_demand_of(lot: Lot) -> Known:
+    """Water it drinks per dry mass: as stated; of a blend by dry mass of its parents; else typical."""
+    return _demand(lot, _Seen())
+
+
+def _demand(lot: Lot, seen: _Seen) -> Known:
     if lot.water_demand is not None:
         return Known(
             value=Range(low=lot.water_demand, mid=lot.water_demand, high=lot.water_demand), how=HowKnown.MEASURED
         )
-    return ingredient_of(lot).water_demand
+    if lot.pk not in seen.demand:
+        parts = [(_dry_kg(row, seen), _demand(row.parent, seen).value) for row in parents_of(lot)]
+        seen.demand[lot.pk] = blended_water_demand(parts) if parts else _ingredient(lot, seen).water_demand
+    return seen.demand[lot.pk]
 
 
 def windows_of(brief: Brief | None) -> Mapping[str, tuple[float | None, float | None]]:

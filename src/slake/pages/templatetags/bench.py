@@ -21,6 +21,7 @@ HOW_WORDS = {
     HowKnown.PRACTICE: "common practice, no source",
     HowKnown.MEASURED: "measured or stated here",
     HowKnown.TYPICAL: "typical of its role, no source",
+    HowKnown.PARENTS: "from its parents",
 }
 KIND_WORDS = {
     Kind.EXACT: "about",

@@ -40,7 +40,7 @@ def lot(request: HttpRequest, lot_id: int) -> HttpResponse:
 
 
 class LotForm(Asking):
-    sieve_um = number("Sieved at", "um")
+    sieve_um = number("Sieved at", "um", hint="“500”, or in mm: “0,5 mm”.")
     dried = choice("Dried", YES_NO)
     moisture_percent = number(
         "Moisture, of the mass as it is", "%", hint="Only if you know it. A reading of this lot outranks it."

@@ -24,7 +24,7 @@ class LotRow(Row):
 
     ingredient = line("What is it", known="ingredients", hint="Such as mussel shell, spent grain, guar gum.")
     dried = choice("Dried", YES_NO)
-    sieve_um = number("Sieved at", "um")
+    sieve_um = number("Sieved at", "um", hint="“500”, or in mm: “0,5 mm”.")
     moisture_percent = number("Moisture, of the mass as it is", "%")
     name = line("Your name for this lot", hint="Left empty it is called after the ingredient.")
     role = pick("What it is there for", ROLES, hint="Only needed where slake does not know the ingredient.")
