@@ -85,6 +85,8 @@ def test_the_manual_names_only_sources_that_exist_and_every_law() -> None:
         "cartridges",
         "bases",
         "recipe",
+        "interactions",
+        "doses",
         "keeping",
         "fresh",
         "bucket",

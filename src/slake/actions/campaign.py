@@ -17,7 +17,7 @@ from slake.campaign.lots import MOST_INGREDIENTS
 from slake.ground.evidence import Z80, Kind
 from slake.ground.problems import DoesNotFit, NotEnoughEvidence
 from slake.ground.units import from_si
-from slake.paste.ingredients import find
+from slake.paste.ingredients import Role, find
 from slake.paste.recipe import WATER
 from slake.records.models import Batch, Brief, Lot, Machine, Outcome, Reading
 from slake.records.values import (
@@ -57,7 +57,7 @@ class Campaign:
 
 def tell() -> Campaign:
     """All that this bench knows, told to a notebook. Raises NotEnoughEvidence where there is no lot yet."""
-    lots = list(Lot.objects.prefetch_related("readings__strike", "moves"))
+    lots = list(Lot.objects.exclude(role=Role.COAT.value).prefetch_related("readings__strike", "moves"))
     if not lots:
         raise NotEnoughEvidence("the next batch", have=0, need=1, do="first say what waste and gums you have")
     every = _all_batches()
@@ -163,21 +163,22 @@ def _inputs(told: list[Lot], now: list[Lot], machine: CampaignMachine | None) ->
 
 
 def lots_to_use(lots: list[Lot]) -> list[Lot]:
-    """The newest lot of each ingredient that is not used up: what the next batch is weighed from."""
+    """The newest lot of each ingredient that is not used up: what the next batch is weighed from. Coats are not."""
     newest: dict[str, Lot] = {}
     for lot in lots:
         left = stock_g(lot)
-        if left is None or left >= LEAST_STOCK_G:
+        if Role(lot.role) is not Role.COAT and (left is None or left >= LEAST_STOCK_G):
             newest[ingredient_of(lot).key] = lot
     return list(newest.values())
 
 
 def campaign_lot(lot: Lot) -> CampaignLot:
     item, moist = ingredient_of(lot), moisture_of(lot).value
+    listed = find(lot.ingredient) is not None and item.role is not Role.COAT
     return CampaignLot(
         item.name,
         moisture=(moist.mid, max((moist.high - moist.low) / (2 * Z80), 1e-4)),
-        role=None if find(lot.ingredient) else lot.role,
+        role=None if listed else lot.role,
         water_demand=lot.water_demand,
         dose_per_100_water=item.dose_per_100_water.value.mid if item.dose_per_100_water else None,
     )

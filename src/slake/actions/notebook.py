@@ -14,7 +14,7 @@ from slake.campaign.reading_tables import read_lines
 from slake.ground.problems import DoesNotFit, Problem
 from slake.ground.units import to_si
 from slake.paste.bases import recipe_from_received
-from slake.paste.ingredients import find
+from slake.paste.ingredients import Role, find
 from slake.paste.recipe import WATER
 from slake.records.models import Amount, Batch, Lot, Machine, Outcome, Recipe
 from slake.records.values import ingredient_of, moisture_of
@@ -56,7 +56,7 @@ def look_at(text: str, lots_by_word: Mapping[str, int] | None = None) -> Preview
     matched = _matched(read, lots_by_word or {})
     return Preview(
         lines=read.lines,
-        troubles=(*read.troubles, *_misfits(read)),
+        troubles=(*read.troubles, *_misfits(read), *_coats(read, matched)),
         matched=matched,
         words_unknown=tuple(word for word in read.words if word not in matched),
         ignored=read.ignored,
@@ -98,6 +98,20 @@ def _misfits(read: Read) -> list[Trouble]:
             except Problem as problem:
                 troubles.append(Trouble(number=line.number, text=line.text, why=str(problem)))
     return troubles
+
+
+def _coats(read: Read, matched: Mapping[str, Lot]) -> list[Trouble]:
+    """Lines with a coat among the masses: it goes onto the dried part."""
+    return [
+        Trouble(
+            number=line.number,
+            text=line.text,
+            why=f"{matched[word].name} is a coat and goes onto the dried part: leave it out of the paste",
+        )
+        for line in read.lines
+        for word in line.masses
+        if word in matched and Role(matched[word].role) is Role.COAT
+    ]
 
 
 def _test(name: str) -> BenchTest:

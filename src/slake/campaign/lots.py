@@ -71,6 +71,8 @@ def facts_of(key: str, lot: Lot | str) -> Facts:
         raise Problem("water is always there and is not a lot: name the other ingredients only")
     known = None if stated.role else find(stated.name) or find(key)
     item = known or typical_of_role(stated.name, _role(stated))
+    if item.role is Role.COAT:
+        raise Problem(f"{item.name} is a coat and goes onto the dried part: leave it out of the paste")
     facts = _typical(key, item, guessed=known is None)
     return _with_dose(_with_demand(_with_moisture(facts, stated), stated), stated)
 

@@ -167,6 +167,8 @@ def _solid(key: str, dry_kg: float, lots: Mapping[str, LotFacts]) -> Amount:
     if key not in lots:
         raise Problem(f"no lot is chosen for {in_words(key)}: choose the one you will weigh from")
     lot = lots[key]
+    if lot.role is Role.COAT:
+        raise DoesNotFit(f"{in_words(key)} is a coat and goes onto the dried part: leave it out of the paste")
     exact = received_kg_from_dry(dry_kg, lot.moisture_wet_basis)
     kg = rounded(exact, lot.resolution_kg)
     if kg <= 0:

@@ -16,7 +16,7 @@ GRID_ROWS = 5
 LARGEST_FILE_BYTES = 1_000_000
 NEW = "new:"
 MOST_WORDS = 60
-ROLES = tuple(role.value for role in Role)
+ROLES = tuple(role.value for role in Role if role is not Role.COAT)
 EXAMPLE = """shell 300 g, guar 2,5 g, alginate 4, water 140 - stalled; cone 7 mm at 60 min
 shell 300, guar 2.5, alginate 4, water 230 - too runny
 shell 300, guar 2.5, alginate 4, water 200 - fell at layer 9; cone 19 mm at 60 min
