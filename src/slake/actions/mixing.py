@@ -44,7 +44,7 @@ def begin_batch(entry: Entry, proposal_id: int, size: Mapping[str, str]) -> Batc
         given = ProposalGiven.objects.get(pk=proposal_id)
         lots = {lot.name: lot for lot in Lot.objects.filter(name__in=given.answer["parts"])}
         recipe = Recipe(parts=given.answer["parts"], water_per_dry=given.answer["water_per_dry"])
-        batch = _new_batch(entry, _keep_recipe(entry, recipe, lots), lots, size)
+        batch = new_batch(entry, _keep_recipe(entry, recipe, lots), lots, size)
         batch.proposal = given
         batch.save(update_fields=["proposal"])
         log.answer = {"batch": batch.pk}
@@ -61,7 +61,7 @@ def begin_from_recipe(entry: Entry, recipe_id: int, size: Mapping[str, str]) -> 
         if last is None:
             raise Problem("this recipe was never mixed here: begin from a proposal, or take in its line first")
         lots = {a.lot.name: a.lot for a in last.amounts.exclude(lot=None).select_related("lot")}
-        batch = _new_batch(entry, kept, lots, size)
+        batch = new_batch(entry, kept, lots, size)
         log.answer = {"batch": batch.pk}
         return batch
 
@@ -80,7 +80,8 @@ def next_number() -> int:
     return (Batch.objects.aggregate(top=Max("number"))["top"] or 0) + 1
 
 
-def _new_batch(entry: Entry, kept: models.Recipe, lots: Mapping[str, Lot], size: Mapping[str, str]) -> Batch:
+def new_batch(entry: Entry, kept: models.Recipe, lots: Mapping[str, Lot], size: Mapping[str, str]) -> Batch:
+    """A batch of a recipe as kept, from these lots by name, inside somebody's transaction; nothing is weighed yet."""
     recipe = Recipe(parts=kept.parts, water_per_dry=kept.water_per_dry)
     machine, room = Machine.objects.last(), Room.objects.last()
     facts = {name: lot_facts(lot) for name, lot in lots.items()}
