@@ -16,6 +16,7 @@ from slake.records.models.materials import STOCK_WHY
 from ..asking import attempt, form_page, show
 from ..forms import DONT_KNOW, Asking, Row, Rows, choice, number, pick, words
 from ..known import known_of
+from ..paging import page_of
 from ..readings import said_of
 
 YES_NO = [("yes", "yes"), ("no", "no"), ("", DONT_KNOW)]
@@ -26,7 +27,9 @@ HEAT_ROWS = 3
 
 @require_safe
 def lots(request: HttpRequest) -> HttpResponse:
-    return show(request, "pages/lots/list.html", lots=[known_of(lot) for lot in Lot.objects.order_by("id")])
+    """Newest first; what is known of each from its readings."""
+    page = page_of(request, Lot.objects.prefetch_related("readings__strike", "moves"))
+    return show(request, "pages/lots/list.html", page=page, lots=[known_of(lot) for lot in page.rows])
 
 
 @require_safe
