@@ -9,7 +9,7 @@ from slake.paste.doses import COOK_C, COOK_MIN
 from slake.paste.interactions import warnings_for
 from slake.paste.mix import Mix, MixWarning
 from slake.records.models import Batch, Lot, Recipe, Room
-from slake.records.values import ingredient_of
+from slake.records.values import ingredient_of, moisture_of, parents_of
 
 WET = "wet"
 
@@ -29,19 +29,35 @@ def warnings_of_batch(batch: Batch) -> tuple[MixWarning, ...]:
 
 
 def mix_of(parts: Mapping[Lot, float], water_per_dry: float | None) -> Mix:
+    """Lots as one mix: a blend counts as what it was blended of, by dry mass."""
     room = Room.objects.last()
     hard = room.water_hardness_mg_l if room is not None else None
-    items = {lot: ingredient_of(lot) for lot in parts}
-    summed: dict[str, float] = {}
-    for lot, part in parts.items():
-        summed[items[lot].key] = summed.get(items[lot].key, 0.0) + part
+    kinds, summed, raw = {}, dict[str, float](), set()
+    for lot, part in _unblended(parts).items():
+        item = ingredient_of(lot)
+        kinds[item.key] = item
+        summed[item.key] = summed.get(item.key, 0.0) + part
+        raw |= set() if _cooked(lot) else {item.key}
     return Mix(
-        ingredients={item.key: item for item in items.values()},
+        ingredients=kinds,
         parts=summed,
         water_per_dry=water_per_dry,
         hardness_kg_m3=None if hard is None else to_si(hard, "mg/L"),
-        cooked=frozenset(item.key for item in items.values()) - {items[lot].key for lot in parts if not _cooked(lot)},
+        cooked=frozenset(kinds) - raw,
     )
+
+
+def _unblended(parts: Mapping[Lot, float]) -> dict[Lot, float]:
+    """Each blend replaced by its parents, all the way back; the dry parts still sum to the same."""
+    found: dict[Lot, float] = {}
+    for lot, part in parts.items():
+        dry = [(row.parent, row.grams * (1 - moisture_of(row.parent).value.mid)) for row in parents_of(lot)]
+        whole = sum(grams for _, grams in dry)
+        shares = [(parent, part * grams / whole) for parent, grams in dry] if whole > 0 else []
+        within = [pair for parent, share in shares for pair in _unblended({parent: share}).items()]
+        for one, share in within or [(lot, part)]:
+            found[one] = found.get(one, 0.0) + share
+    return found
 
 
 def _cooked(lot: Lot) -> bool:

@@ -8,7 +8,7 @@ from slake.actions.keeping import is_raw
 from slake.actions.lots import heat_words, stock_g
 from slake.ground.evidence import Range
 from slake.paste.heating import HeatVerdict
-from slake.paste.ingredients import HowKnown, Ingredient, Known, Role
+from slake.paste.ingredients import HowKnown, Ingredient, Known, Role, catalogue
 from slake.paste.lot import after_one_weighing
 from slake.records.models import Lot
 from slake.records.values import ingredient_of, moisture_of, water_demand_of
@@ -29,6 +29,7 @@ class KnownLot:
     heat: HeatVerdict | None
     raw: bool
     strange_waste: bool
+    listed: bool
 
 
 def known_of(lot: Lot) -> KnownLot:
@@ -44,5 +45,6 @@ def known_of(lot: Lot) -> KnownLot:
         stock_g=stock_g(lot),
         heat=heat_words(lot),
         raw=is_raw(lot),
+        listed=item.key in catalogue(),
         strange_waste=item.density_kg_m3.how is HowKnown.TYPICAL and item.role in DRINKS,
     )

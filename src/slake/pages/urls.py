@@ -34,5 +34,6 @@ urlpatterns = [
     path("log/", learn.log, name="log"),
     path("", include("slake.pages.bench_urls")),
     path("", include("slake.pages.instrument_urls")),
+    path("", include("slake.pages.ingredient_urls")),
     path("", include("slake.pages.next_urls")),
 ]

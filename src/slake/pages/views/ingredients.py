@@ -1,0 +1,91 @@
+"""What slake knows of ingredients: the list, counted by how each value is known, and one page for each."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
+
+from slake.paste.ingredients import HowKnown, Ingredient, Role, catalogue
+from slake.paste.interactions import Group, Rule, rules, rules_about
+from slake.records.models import Lot
+from slake.records.values import ingredient_of
+
+from ..asking import show
+
+STAGES = ("milling", "weighing", "wetting", "heating", "handling", "coating", "storing", "burial")
+COUNTED = (HowKnown.READ, HowKnown.MEMORY, HowKnown.PRACTICE)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Counts:
+    """How many values are known in which way."""
+
+    read: int
+    memory: int
+    practice: int
+
+    @property
+    def together(self) -> int:
+        return self.read + self.memory + self.practice
+
+
+def counts_of(items: Sequence[Ingredient]) -> Counts:
+    """Counted from the list itself; the limits of a dose go with the dose."""
+    found = Counter(how for item in items for how in item.how_known)
+    return Counts(**{how.value: found[how] for how in COUNTED})
+
+
+def counts_of_rules(every: Sequence[Rule]) -> Counts:
+    found = Counter(rule.how for rule in every)
+    return Counts(**{how.value: found[how] for how in COUNTED})
+
+
+@require_safe
+def ingredients(request: HttpRequest) -> HttpResponse:
+    """The list, all of it or those of one role; what was asked for and is no role shows all."""
+    every = list(catalogue().values())
+    wanted = request.GET.get("role", "")
+    role = next((role for role in Role if role.value == wanted), None)
+    return show(
+        request,
+        "ingredients/list.html",
+        shown=[item for item in every if role is None or item.role is role],
+        role=role,
+        roles=[(each, sum(item.role is each for item in every)) for each in Role],
+        every=len(every),
+        counts=counts_of(every),
+        rule_counts=counts_of_rules(rules()),
+    )
+
+
+@require_safe
+def ingredient(request: HttpRequest, key: str) -> HttpResponse:
+    """Everything of one: values, dose, what it does with others, cautions by stage, and how each is known."""
+    item = catalogue().get(key)
+    if item is None:
+        raise Http404("no such ingredient")
+    return show(
+        request,
+        "ingredients/one.html",
+        item=item,
+        counts=counts_of([item]),
+        cautions=[(stage, item.hazards[stage]) for stage in STAGES if stage in item.hazards],
+        meets=[(rule, _partners(rule, item)) for rule in rules_about(item)],
+        traits=sorted(trait.value for trait in item.traits),
+        lots=[lot for lot in Lot.objects.order_by("name") if ingredient_of(lot).key == item.key],
+    )
+
+
+def _partners(rule: Rule, item: Ingredient) -> str:
+    """What has to come together for the rule, in words, with the ingredient itself where it meets a group."""
+    return " + ".join(item.name if group.met_by(item) else _group_words(group) for group in rule.needs)
+
+
+def _group_words(group: Group) -> str:
+    listed = [each for each in catalogue().values() if group.met_by(each)]
+    names = [each.name for each in listed[:4]]
+    return f"any of {len(listed)}, such as {', '.join(names)}" if len(listed) > 4 else " or ".join(names)
