@@ -273,6 +273,8 @@ def test_an_ingredient_nobody_knows_has_no_interactions_and_does_not_stop_the_ot
 def test_rules_about_an_ingredient_are_those_it_can_set_off() -> None:
     assert {"guar_and_xanthan", "borate_and_guar"} <= {rule.name for rule in rules_about(catalogue()["guar"])}
     assert rules_about(catalogue()["kaolin"]) == ()
+    lime = {rule.name for rule in rules_about(catalogue()["quicklime"])}
+    assert "quicklime_and_water" in lime and "caustic_paste" not in lime
 
 
 def test_an_empty_mix_is_quiet_and_bad_ones_are_refused() -> None:

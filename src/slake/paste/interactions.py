@@ -98,8 +98,9 @@ def warnings_for(mix: Mix) -> tuple[MixWarning, ...]:
 
 
 def rules_about(item: Ingredient) -> tuple[Rule, ...]:
-    """The rules this ingredient can set off, for its own page."""
-    return tuple(rule for rule in rules() if any(group.met_by(item) for group in rule.needs))
+    """The rules this ingredient can set off, for its own page; not those it keeps quiet itself."""
+    able = [rule for rule in rules() if not any(group.met_by(item) for group in rule.unless)]
+    return tuple(rule for rule in able if any(group.met_by(item) for group in rule.needs))
 
 
 def _said(rule: Rule, mix: Mix) -> Iterable[MixWarning]:

@@ -9,12 +9,13 @@ from django import template
 
 from slake.actions.mixes import warnings_of_batch, warnings_of_parts, warnings_of_recipe
 from slake.bench.describe import known_sources
+from slake.ground.evidence import Range
 from slake.ground.units import from_si
 from slake.paste.ingredients import HowKnown
 from slake.paste.mix import MixWarning, Severity
 from slake.records.models import Batch, Recipe
 
-from .bench import HOW_WORDS
+from .bench import HOW_WORDS, range_plain
 
 register = template.Library()
 
@@ -35,6 +36,12 @@ def warnings_of(thing: Batch | Recipe | Mapping[str, Any]) -> tuple[MixWarning, 
 def mg_per_litre(hardness_kg_m3: float) -> str:
     """A water hardness as strips say it."""
     return f"{from_si(hardness_kg_m3, 'mg/L'):.0f} mg/L"
+
+
+@register.filter
+def bare_range(value: Range, unit: str) -> str:
+    """An SI range in a bench unit that the heading of its column names."""
+    return range_plain([from_si(part, unit) for part in (value.low, value.mid, value.high)])
 
 
 @register.filter
