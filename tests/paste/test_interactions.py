@@ -154,8 +154,8 @@ TOPIC_12 = [
 
 @pytest.mark.parametrize(("key", "what", "low", "high"), TOPIC_12)
 def test_facts_of_topic_12_lie_where_it_says(key: str, what: str, low: float, high: float) -> None:
-    (fact,) = [fact for fact in catalogue()[key].facts if what in fact.what]
-    assert low <= fact.value.low <= fact.value.high <= high
+    found = [fact for fact in catalogue()[key].facts if what in fact.what]
+    assert found and all(low <= fact.value.low <= fact.value.high <= high for fact in found)
 
 
 def test_a_coat_of_shellac_on_alkali() -> None:
