@@ -9,9 +9,21 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from slake.actions.entry import Entry
+from slake.actions.instruments import describe_instrument
 from slake.pages.bench import doing, views
 from slake.pages.bench.wire import MOST_BYTES, MOST_ENTRIES, Pace
-from slake.records.models import Batch, Outcome, Reading, Room, Strike, Weighing
+from slake.records.models import (
+    Batch,
+    InstrumentCheck,
+    Outcome,
+    Reading,
+    Room,
+    StepDone,
+    Strike,
+    Taken,
+    Weighing,
+)
 from tests.pages.begun import begin
 
 NOW_MS = 1_790_000_000_000
@@ -40,6 +52,10 @@ def send(client: Client, batch: Batch):
         return answer.json()
 
     return post
+
+
+def entry(name: str) -> Entry:
+    return Entry(id=name, at=timezone.now())
 
 
 def weighing(order: int, grams: str, name: str = "t1.weigh.aaaa") -> dict:
@@ -86,7 +102,66 @@ def test_every_kind_sent_twice_happens_once(send, batch: Batch):
     for _ in range(2):
         assert [one["ok"] for one in send(*more)["entries"]] == [True] * 4
     assert (Strike.objects.count(), Outcome.objects.count(), Room.objects.count()) == (1, 1, 1)
-    assert set(doing.KINDS) == {"clock", "weigh", "reading", "outcome", "room", "strike", "rescale", "accept"}
+    once = {"clock", "weigh", "reading", "outcome", "room", "strike", "rescale", "accept"}
+    assert set(doing.KINDS) == once | {"undo", "take", "bowl", "step", "check"}
+
+
+def test_every_further_kind_sent_twice_happens_once(send, batch: Batch):
+    bowl = describe_instrument(entry("bowl"), {"name": "blue bowl", "kind": "bowl", "tare_g": "412,5"})
+    scale = describe_instrument(entry("scale"), {"name": "scale", "kind": "scale"})
+    send({"id": "t1.clock.aaaa", "kind": "clock"}, weighing(1, "114,4"))
+    row = str(Weighing.objects.get().pk)
+    check = {"instrument": str(scale.pk), "known": "7,5", "shown": "7,5"}
+    more = [
+        {"id": "t1.bowl.aaaa", "kind": "bowl", "typed": {"bowl": str(bowl.pk)}},
+        {"id": "t1.take.aaaa", "kind": "take", "typed": {"grams": "20", "why": "test", "note": "Fall cone"}},
+        {"id": "t1.left.aaaa", "kind": "take", "typed": {"shown": "700"}},
+        {"id": "t1.step.aaaa", "kind": "step", "typed": {"step": "knead", "late": "0"}},
+        {"id": "t1.check.aaaa", "kind": "check", "typed": check},
+        {"id": "t1.undo.aaaa", "kind": "undo", "typed": {"row": row}},
+    ]
+    for _ in range(2):
+        assert [one["sentence"] for one in send(*more)["entries"]] == [""] * 6
+    assert (Taken.objects.count(), StepDone.objects.count(), InstrumentCheck.objects.count()) == (2, 1, 1)
+    assert Strike.objects.get().reason == "undone at the bench"
+    batch.refresh_from_db()
+    assert batch.bowl == bowl and batch.bowl_tare_g == 412.5
+
+
+def test_steps_said_late_carry_their_own_time(send):
+    send({"id": "t1.clock.aaaa", "kind": "clock", "typed": {"late": "40"}})
+    send({"id": "t1.step.aaaa", "kind": "step", "typed": {"step": "knead", "late": "12,5"}})
+    ago = timezone.now() - StepDone.objects.get().at
+    assert timedelta(minutes=12.5) <= ago < timedelta(minutes=13)
+
+
+def test_two_totals_with_bowl_sent_at_once_count_one_after_the_other(send, batch: Batch):
+    bowl = describe_instrument(entry("bowl"), {"name": "blue bowl", "kind": "bowl", "tare_g": "412,5"})
+    pours = [weighing(n, shown, f"t1.weigh.{n}aaa") for n, shown in ((1, "526,9"), (2, "533,7"))]
+    for pour in pours:
+        pour["typed"]["shows"] = "total"
+    picked = {"id": "t1.bowl.aaaa", "kind": "bowl", "typed": {"bowl": str(bowl.pk)}}
+    assert all(one["ok"] for one in send(picked, *pours)["entries"])
+    assert list(Weighing.objects.values_list("grams", flat=True)) == pytest.approx([114.4, 6.8])
+
+
+@pytest.mark.parametrize(
+    ("kind", "typed", "says"),
+    [
+        ("undo", {"row": ""}, "does not say what it is about"),
+        ("undo", {"row": "99999"}, "this weighing is not of batch"),
+        ("bowl", {"bowl": "99999"}, "is not on this bench"),
+        ("take", {"grams": "5000", "why": "spilled"}, "only 435.0 g are left"),
+        ("take", {"shown": "700"}, "pick its bowl first"),
+        ("step", {"step": "dance"}, "has no step called"),
+        ("step", {"step": "knead"}, "does not run yet"),
+        ("check", {"instrument": "99999", "known": "1", "shown": "1"}, "is not on this bench"),
+    ],
+)
+def test_what_a_further_kind_cannot_be_is_one_sentence(send, kind: str, typed: dict, says: str):
+    (answer,) = send({"id": "t1.entry.aaaa", "kind": kind, "typed": typed})["entries"]
+    assert not answer["ok"] and says in answer["sentence"]
+    assert not Taken.objects.exists() and not StepDone.objects.exists() and not InstrumentCheck.objects.exists()
 
 
 def test_an_overshoot_accepted_twice_is_asked_no_more(send):

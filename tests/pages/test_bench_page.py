@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 from types import SimpleNamespace
 
 import pytest
@@ -11,6 +11,7 @@ from django.test import Client, RequestFactory
 
 from slake.actions import at_the_bench
 from slake.actions.at_the_bench import tolerance_g
+from slake.actions.keeping import deadlines
 from slake.bench.declaration import About
 from slake.bench.shelf import all_tests
 from slake.ground.problems import Problem
@@ -53,7 +54,7 @@ def test_the_card_has_every_amount_in_its_order_with_its_grams(client: Client, b
 
 def test_every_declared_test_of_a_batch_is_on_the_pad_the_first_ones_in_front(client: Client, batch: Batch):
     text = page(client, batch)
-    here = [name for name, test in all_tests().items() if test.about is not About.LOT]
+    here = [name for name, test in all_tests().items() if test.read_of(About.BATCH.value)]
     assert all(f'id="pad-{name}"' in text for name in here)
     assert max(text.index(f'id="pad-{name}"') for name in (*FIRST, "outcome")) < text.index("More tests")
 
@@ -150,6 +151,8 @@ def test_an_overshoot_offers_both_ways_out_and_says_what_each_does(client: Clien
     factor = (gum.target_g + 3) / gum.target_g
     assert f"Rescale the rest ×&nbsp;{factor:.3f}" in text
     assert "3.0 g too much" in text and "Accept it as it is" in text and "80 % ranges" in text
+    whole = sum(row.target_g for row in batch.amounts.all())
+    assert f"about <strong>{whole * factor:.1f} g</strong> of paste in all instead of {whole:.1f} g" in text
     before = {row.order: row.target_g for row in batch.amounts.all()}
     post(kind="rescale", factor=re.search(r'name="factor" value="([\d.]+)"', text)[1])
     for row in batch.amounts.all():
@@ -197,6 +200,10 @@ def test_the_label_has_code_words_and_times_once_the_clock_runs(client: Client, 
     batch.refresh_from_db()
     assert "________" not in text and f"B{batch.number}" in text and "mussel shell" in text
     assert short_when(batch.first_water_at) in text and "molluscs" in text
+    due = deadlines(batch)
+    assert f"print by <strong>{short_when(due.print_by)}" in text
+    assert f"mould from <strong>{short_when(due.mould_from)}" in text
+    assert due.mould_from - batch.first_water_at == timedelta(days=2)
     assert f'src="/batches/{batch.number}/label/code.svg"' in text
 
 

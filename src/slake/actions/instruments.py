@@ -18,41 +18,53 @@ WITH = "instrument"
 """The field of a reading that names the instrument it was taken with, by its number; never an input of a test."""
 CHECK_UNITS = ("g", "kg", "mm", "mL", "C", "%")
 CHECKED = Limits(low=-1e6, high=1e6, do="type what the check weight or gauge says, and what was shown")
-KIND_OF_INPUT = {
-    "cone_mass_g": "cone",
-    "cone_angle": "cone",
-    "cylinder_height_mm": "cylinder",
-    "tare_g": "bowl",
-    "scale_step_g": "scale",
-    "step_mm": "calipers",
-    "syringe_bore_mm": "syringe",
-    "bore_mm": "syringe",
-    "volume_ml": "syringe",
-    "friction_kg": "syringe",
+FACT_OF_INPUT = {
+    "cone_mass_g": ("cone", "cone_mass_g"),
+    "cone_angle": ("cone", "cone_angle"),
+    "series_angle": ("cone", "cone_angle"),
+    "cylinder_height_mm": ("cylinder", "cylinder_height_mm"),
+    "tare_g": ("bowl", "tare_g"),
+    "scale_step_g": ("scale", "scale_step_g"),
+    "step_mm": ("calipers", "step_mm"),
+    "syringe_bore_mm": ("syringe", "syringe_bore_mm"),
+    "lands_syringe_mm": ("syringe", "syringe_bore_mm"),
+    "friction_kg": ("syringe", "friction_kg"),
+    "lands_friction_kg": ("syringe", "friction_kg"),
+    "volume_ml": ("syringe", "volume_ml"),
 }
-"""Which kind of instrument carries which declared input, or which fact of its own."""
+"""The kind of instrument that carries a declared input, and the fact of it that fills the input in."""
 OWN = (
     Scalar(name="tare_g", label="empty mass", unit="g", low=0, high=20_000, mend="weigh it empty and dry"),
     Scalar(
         name="scale_step_g", label="smallest step", unit="g", low=0.001, high=100, mend="read the last digit it shows"
     ),
     Scalar(name="step_mm", label="smallest step", unit="mm", low=0.001, high=1, mend="read the last digit it shows"),
-    Scalar(name="bore_mm", label="inner width", unit="mm", low=2, high=100, mend="measure the barrel inside"),
 )
-"""Facts that stand on their own where no bench test asks for them."""
+"""Facts said in words of their own, also where no bench test asks for them."""
 
 
 def facts_of(kind: str) -> dict[str, Input]:
-    """What may be said of an instrument of this kind: inputs as the bench tests declare them, then its own facts."""
-    declared = {item.name: item for test in all_tests().values() for item in test.inputs}
+    """What may be said of an instrument of this kind, each fact as the bench tests that take it declare it."""
     own = {item.name: item for item in OWN}
-    names = [name for name, of in KIND_OF_INPUT.items() if of == kind]
-    return {name: declared.get(name) or own[name] for name in names if name in declared or name in own}
+    names = dict.fromkeys(fact for of, fact in FACT_OF_INPUT.values() if of == kind)
+    found: dict[str, Input] = {}
+    for test in all_tests().values():
+        for item in test.inputs:
+            fact = FACT_OF_INPUT.get(item.name, ("", ""))[1]
+            if fact in names:
+                found.setdefault(fact, item)
+    return {name: own.get(name) or found[name] for name in names if name in own or name in found}
 
 
 def kinds_of(test: BenchTest) -> list[str]:
     """The kinds of instrument that carry an input of this test."""
-    return list(dict.fromkeys(KIND_OF_INPUT[item.name] for item in test.inputs if item.name in KIND_OF_INPUT))
+    return list(dict.fromkeys(FACT_OF_INPUT[item.name][0] for item in test.inputs if item.name in FACT_OF_INPUT))
+
+
+def carried_by(test: BenchTest, instrument: Instrument) -> dict[str, str]:
+    """The inputs of this test that the instrument fills in, as typed when it was described."""
+    filled = {item.name: FACT_OF_INPUT.get(item.name, ("", ""))[1] for item in test.inputs}
+    return {name: instrument.facts[fact] for name, fact in filled.items() if fact in instrument.facts}
 
 
 def describe_instrument(entry: Entry, typed: Mapping[str, str]) -> Instrument:
@@ -136,7 +148,7 @@ def taken_with(test: BenchTest, fields: Mapping[str, str]) -> tuple[dict[str, st
     row = Instrument.objects.filter(pk=int(number)).first() if fine else None
     if row is None or row.kind not in kinds_of(test):
         raise Problem(f"{test.title} was taken with an instrument that is not one of this bench for it: pick another")
-    for item in test.inputs:
-        if item.name in row.facts and is_open(said.get(item.name, "")):
-            said[item.name] = row.facts[item.name]
+    for name, text in carried_by(test, row).items():
+        if is_open(said.get(name, "")):
+            said[name] = text
     return said, row

@@ -14,11 +14,14 @@ from .lots import heat_words
 
 @dataclass(frozen=True, kw_only=True)
 class Deadlines:
-    """Times on the label. Print-by is the middle of the usual pot life; discard as kept cold and covered."""
+    """Times on the label. Print-by is the middle of the usual pot life; discard as kept cold and covered; mould_from is
+    when it is usual in a warm tub.
+    """
 
     print_by: datetime
     discard_by: datetime
     discard_warm_by: datetime
+    mould_from: datetime
     words: str
 
 
@@ -43,6 +46,7 @@ def deadlines(batch: Batch) -> Deadlines | None:
         print_by=start + timedelta(seconds=kept.print_within.mid),
         discard_by=start + timedelta(seconds=kept.discard_cold_s),
         discard_warm_by=start + timedelta(seconds=kept.discard_warm_s),
+        mould_from=start + timedelta(seconds=kept.mould_from_s),
         words=kept.words,
     )
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from slake.bench.declaration import About, BenchTest, Scalar
+from slake.bench.declaration import BenchTest, Scalar
 from slake.bench.shelf import test_named
 from slake.campaign.outcomes import read_outcome
 from slake.ground.problems import Problem
@@ -42,7 +42,7 @@ def new_reading(entry: Entry, test_id: str, about: tuple[str, int], fields: Type
     """The row of a reading, inside somebody's transaction."""
     test = test_named(test_id)
     kind, thing_id = about
-    if kind != (About.LOT.value if test.about is About.LOT else About.BATCH.value):
+    if not test.read_of(kind):
         raise Problem(
             f"{test.title} is read of a {test.about.value}, not of a {kind}: open the {test.about.value} first"
         )

@@ -12,7 +12,12 @@ from slake.actions.at_the_bench import (
     overshoot_to_decide,
     tolerance_g,
 )
-from slake.records.models import Amount, Batch, Weighing
+from slake.actions.bowl import shows_last
+from slake.actions.instruments import instruments
+from slake.actions.lots import stock_g
+from slake.actions.mixing import TOTAL
+from slake.actions.sizes import in_bowl_g
+from slake.records.models import Amount, Batch, Instrument, Weighing
 
 from ..next.cautions import Caution, cautions_for
 
@@ -21,7 +26,10 @@ HELD_NAME, WATER_NAME = "water held back", "water"
 
 @dataclass(frozen=True, kw_only=True)
 class Step:
-    """One thing to weigh. `left_g` is what still has to go in; below zero it is over its amount."""
+    """One thing to weigh. `left_g` is what still has to go in; below zero it is over its amount.
+
+    `stock_after_g`: what its lot holds once that is in; None where nobody keeps count.
+    """
 
     amount: Amount
     name: str
@@ -30,6 +38,7 @@ class Step:
     in_bowl_g: float
     left_g: float
     cautions: Sequence[Caution]
+    stock_after_g: float | None
 
     @property
     def state(self) -> str:
@@ -49,22 +58,58 @@ class Over:
     over_g: float
     factor: float
     factor_shown: str
+    total_g: float
     accepting: Accepting
 
 
 @dataclass(frozen=True, kw_only=True)
+class Bowl:
+    """What the batch is mixed in. `shows_total`: the scale is read with bowl and all, as it was last time.
+
+    `under_g`: what a scale under the bowl shows now; None without a tare.
+    """
+
+    picked: Instrument | None
+    others: Sequence[Instrument]
+    tare_g: float | None
+    under_g: float | None
+    shows_total: bool
+
+
+@dataclass(frozen=True, kw_only=True)
 class Card:
-    """All steps in order, grams in the bowl and grams planned, and the overshoot nobody decided on yet."""
+    """All steps in order, grams in the bowl and grams planned, and the overshoot nobody decided on yet.
+
+    `undo`: the last pour that stands. `asked`: the step somebody wants to see; 0 is the one to do now.
+    """
 
     steps: Sequence[Step]
     in_bowl_g: float
     planned_g: float
     over: Over | None
+    bowl: Bowl
+    undo: Weighing | None
+    asked: int = 0
 
     @property
     def now(self) -> int:
         """The order number of the first step not done; 0 when all are."""
         return next((s.amount.order for s in self.steps if s.state in {"todo", "part"}), 0)
+
+    @property
+    def shown(self) -> int:
+        """The one step in full."""
+        orders = [s.amount.order for s in self.steps]
+        return self.asked if self.asked in orders else self.now or (orders[-1] if orders else 0)
+
+    @property
+    def mixed(self) -> bool:
+        """Everything is in but what is held back."""
+        return all(s.state in {"done", "over"} for s in self.steps if not s.amount.held_back)
+
+    @property
+    def done(self) -> int:
+        return sum(s.state in {"done", "over"} for s in self.steps)
 
 
 def name_of(amount: Amount) -> str:
@@ -73,22 +118,39 @@ def name_of(amount: Amount) -> str:
     return HELD_NAME if amount.held_back else WATER_NAME
 
 
-def card_of(batch: Batch) -> Card:
+def card_of(batch: Batch, asked: int = 0) -> Card:
     poured: dict[int | None, list[Weighing]] = {}
-    for row in batch.weighings.filter(strike__isnull=True):
+    pours = list(batch.weighings.filter(strike__isnull=True).select_related("lot", "amount").order_by("id"))
+    for row in pours:
         poured.setdefault(row.amount_id, []).append(row)
     amounts = batch.amounts.select_related("lot")
     steps = tuple(_step(amount, poured.get(amount.pk, [])) for amount in amounts)
+    planned = sum(step.amount.target_g for step in steps)
     return Card(
         steps=steps,
         in_bowl_g=sum(step.in_bowl_g for step in steps),
-        planned_g=sum(step.amount.target_g for step in steps),
-        over=_over(batch),
+        planned_g=planned,
+        over=_over(batch, planned),
+        bowl=_bowl(batch),
+        undo=pours[-1] if pours else None,
+        asked=asked,
+    )
+
+
+def _bowl(batch: Batch) -> Bowl:
+    tare = batch.bowl_tare_g
+    return Bowl(
+        picked=batch.bowl,
+        others=[row for row in instruments("bowl") if batch.bowl is None or row.pk != batch.bowl.pk],
+        tare_g=tare,
+        under_g=None if tare is None else tare + in_bowl_g(batch),
+        shows_total=tare is not None and shows_last() == TOTAL,
     )
 
 
 def _step(amount: Amount, poured: Sequence[Weighing]) -> Step:
     inside = sum(row.grams for row in poured)
+    stock = stock_g(amount.lot) if amount.lot else None
     return Step(
         amount=amount,
         name=name_of(amount),
@@ -97,10 +159,11 @@ def _step(amount: Amount, poured: Sequence[Weighing]) -> Step:
         in_bowl_g=inside,
         left_g=amount.target_g - inside,
         cautions=cautions_for([amount.lot]) if amount.lot else (),
+        stock_after_g=None if stock is None else stock - max(amount.target_g - inside, 0.0),
     )
 
 
-def _over(batch: Batch) -> Over | None:
+def _over(batch: Batch, planned_g: float) -> Over | None:
     found = overshoot_to_decide(batch)
     if found is None:
         return None
@@ -109,5 +172,6 @@ def _over(batch: Batch) -> Over | None:
         over_g=found.over_g,
         factor=found.factor,
         factor_shown=factor_words(found),
+        total_g=planned_g * found.factor,
         accepting=accepting(batch, found),
     )

@@ -7,9 +7,12 @@ from collections.abc import Callable, Mapping, Sequence
 from django.core.exceptions import ObjectDoesNotExist
 
 from slake.actions.at_the_bench import accept_as_it_is, require_same, say_room_here
+from slake.actions.bowl import pick_bowl, take_paste, weigh_bowl
 from slake.actions.entry import Entry
-from slake.actions.mixing import rescale_rest, start_clock, weigh
+from slake.actions.instruments import WITH, check_instrument
+from slake.actions.mixing import NET, TOTAL, rescale_rest, start_clock, weigh
 from slake.actions.reading import STRIKABLE, log_reading, say_outcome, strike
+from slake.actions.timing import say_step
 from slake.ground.problems import Problem
 from slake.records.models import Action, Batch
 
@@ -19,6 +22,7 @@ Typed = Mapping[str, str]
 RowsTyped = Sequence[Mapping[str, str]]
 Doing = Callable[[Entry, Batch, Typed, RowsTyped], object]
 LONGEST_NUMBER = 9
+UNDONE = "undone at the bench"
 
 
 def whole(typed: Typed, name: str) -> int:
@@ -34,11 +38,14 @@ def _clock(entry: Entry, batch: Batch, _typed: Typed, _rows: RowsTyped) -> objec
 
 
 def _weigh(entry: Entry, batch: Batch, typed: Typed, _rows: RowsTyped) -> object:
-    return weigh(entry, batch.pk, whole(typed, "order"), typed.get("grams", ""))
+    shows = TOTAL if typed.get("shows") == TOTAL else NET
+    return weigh(entry, batch.pk, whole(typed, "order"), typed.get("grams", ""), shows)
 
 
 def _read(entry: Entry, batch: Batch, typed: Typed, rows: RowsTyped) -> object:
     fields = {name.removeprefix(INPUT): text for name, text in typed.items() if name.startswith(INPUT)}
+    if typed.get(WITH, ""):
+        fields[WITH] = typed[WITH]
     return log_reading(entry, typed.get("test", "")[:80], ("batch", batch.pk), fields, rows)
 
 
@@ -71,6 +78,30 @@ def _accept(entry: Entry, batch: Batch, typed: Typed, _rows: RowsTyped) -> objec
     return accept_as_it_is(entry, batch.pk, typed.get("factor", ""))
 
 
+def _undo(entry: Entry, batch: Batch, typed: Typed, rows: RowsTyped) -> object:
+    """The last pour, at one tap: a line through it with the reason that it was undone here."""
+    return _strike(entry, batch, {**typed, "what": "weighing", "reason": UNDONE}, rows)
+
+
+def _take(entry: Entry, batch: Batch, typed: Typed, _rows: RowsTyped) -> object:
+    """Grams that left the bowl; with `shown` the bowl itself was weighed instead."""
+    if "shown" in typed:
+        return weigh_bowl(entry, batch.pk, typed["shown"])
+    return take_paste(entry, batch.pk, typed.get("grams", ""), typed.get("why", ""), typed.get("note", ""))
+
+
+def _bowl(entry: Entry, batch: Batch, typed: Typed, _rows: RowsTyped) -> object:
+    return pick_bowl(entry, batch.pk, whole(typed, "bowl"))
+
+
+def _step(entry: Entry, batch: Batch, typed: Typed, _rows: RowsTyped) -> object:
+    return say_step(entry, batch.pk, typed.get("step", ""), undone=bool(typed.get("undone")))
+
+
+def _check(entry: Entry, _batch: Batch, typed: Typed, _rows: RowsTyped) -> object:
+    return check_instrument(entry, whole(typed, WITH), typed.get("known", ""), typed.get("shown", ""))
+
+
 KINDS: Mapping[str, Doing] = {
     "clock": _clock,
     "weigh": _weigh,
@@ -80,6 +111,11 @@ KINDS: Mapping[str, Doing] = {
     "strike": _strike,
     "rescale": _rescale,
     "accept": _accept,
+    "undo": _undo,
+    "take": _take,
+    "bowl": _bowl,
+    "step": _step,
+    "check": _check,
 }
 
 

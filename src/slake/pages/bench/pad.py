@@ -8,14 +8,33 @@ from dataclasses import dataclass
 from django import forms
 from django.http import QueryDict
 
+from slake.actions.instruments import WITH, carried_by, instruments, kinds_of, last_used
 from slake.bench.declaration import About, BenchTest
 from slake.bench.shelf import all_tests
 from slake.campaign.outcomes import Ending
+from slake.records.models import Instrument
 
 from ..forms import Asking, Rows, form_of, line, number
 from ..readings import INPUT, field_of, row_form
 
 FIRST = ("fall_cone", "layers_stood", "shrinkage_bar")
+STIFF, PUSH, INSIDE = "How stiff it is", "How it pushes", "Air and water in it"
+DRIED, KEEPS = "The dried piece", "How it keeps"
+OTHER = "Other tests"
+GROUP_OF = {
+    "yield_stress_pa": STIFF,
+    "ram_force_n": PUSH,
+    "spring_back": PUSH,
+    "extrusion_pressure_pa": PUSH,
+    "wall_stress_pa": PUSH,
+    "density_kg_m3": INSIDE,
+    "bleed_share": INSIDE,
+    "linear_shrinkage": DRIED,
+    "crack_grade": DRIED,
+    "bend_strength_pa": DRIED,
+    "water_activity": KEEPS,
+}
+"""Which question a further test answers, by the property it informs."""
 ROWS_IN_SIGHT = 2
 MOST_ROWS_HERE = 6
 TAPPED = tuple(ending.value for ending in Ending if ending is not Ending.FELL)
@@ -24,19 +43,30 @@ TAPPED = tuple(ending.value for ending in Ending if ending is not Ending.FELL)
 class PadForm(Asking):
     """The inputs of one test; `late` is how long ago it was read."""
 
+    carried: frozenset[str] = frozenset()
+    """Inputs the instruments offered bring along: a tap away."""
+
     @property
     def of_test(self) -> list[forms.BoundField]:
-        return [field for field in self.asked if field.name != "late"]
+        return [field for field in self.asked if field.name not in {"late", *self.carried}]
+
+    @property
+    def of_instrument(self) -> list[forms.BoundField]:
+        return [field for field in self.asked if field.name in self.carried]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Pad:
-    """One test to pick. `rows_in_sight` are open at once, the others a tap away."""
+    """One test to pick. `rows_in_sight` are open at once, the others a tap away.
+
+    `taps`: the instruments that fit, each with whether it is the one taken last.
+    """
 
     test: BenchTest
     form: PadForm
     rows: Rows | None
     open: bool
+    taps: Sequence[tuple[Instrument, bool]] = ()
 
     @property
     def rows_in_sight(self) -> Sequence[forms.Form]:
@@ -55,24 +85,55 @@ def late(label: str = "minutes ago") -> forms.Field:
     return number(label, open_word="just now")
 
 
-def pads(refused: QueryDict | None) -> tuple[list[Pad], list[Pad]]:
-    """Those in front and the further ones. What was refused without a script comes back as typed."""
-    here = {name: test for name, test in all_tests().items() if test.about is not About.LOT}
-    first = [_pad(here[name], refused) for name in FIRST if name in here]
-    more = [_pad(test, refused) for name, test in here.items() if name not in FIRST]
-    return first, more
+@dataclass(frozen=True, kw_only=True)
+class Group:
+    """Further tests of one kind of question."""
+
+    words: str
+    pads: Sequence[Pad]
 
 
-def _pad(test: BenchTest, refused: QueryDict | None) -> Pad:
+def pads(refused: QueryDict | None) -> tuple[list[Pad], list[Group]]:
+    """Those in front and the further ones in groups. What was refused without a script comes back as typed."""
+    here = {name: test for name, test in all_tests().items() if test.read_of(About.BATCH.value)}
+    fitting = instruments()
+    first = [_pad(here[name], refused, fitting) for name in FIRST if name in here]
+    more: dict[str, list[Pad]] = {words: [] for words in (*dict.fromkeys(GROUP_OF.values()), OTHER)}
+    for name, test in here.items():
+        if name not in FIRST:
+            more[_group(test)].append(_pad(test, refused, fitting))
+    return first, [Group(words=words, pads=found) for words, found in more.items() if found]
+
+
+def _group(test: BenchTest) -> str:
+    usual = DRIED if test.about is About.PART else OTHER
+    return GROUP_OF.get(test.informs, usual)
+
+
+def _taps(test: BenchTest, fitting: Sequence[Instrument], mine: QueryDict | None) -> list[tuple[Instrument, bool]]:
+    """The instruments of a fitting kind; taken is the one sent, else the one of the last reading."""
+    kinds = kinds_of(test)
+    rows = [row for row in fitting if row.kind in kinds]
+    if not rows:
+        return []
+    last = last_used(test.id)
+    sent = None if mine is None else mine.get(WITH, "")
+    return [(row, row.name == last if sent is None else str(row.pk) == sent) for row in rows]
+
+
+def _pad(test: BenchTest, refused: QueryDict | None, fitting: Sequence[Instrument]) -> Pad:
     mine = refused if refused is not None and refused.get("test") == test.id else None
+    taps = _taps(test, fitting, mine)
     fields: Mapping[str, forms.Field] = {f"{INPUT}{item.name}": field_of(item) for item in test.inputs}
     make = form_of(f"PadOf_{test.id}", {**fields, "late": late()}, PadForm)
     form = make(mine, auto_id=f"{test.id}-%s")
+    if taps:
+        form.carried = frozenset(f"{INPUT}{name}" for row, _taken in taps for name in carried_by(test, row))
     row = row_form(test)
     rows = None
     if row is not None and test.rows is not None:
         rows = Rows(row, mine, shown=min(test.rows.at_most, max(MOST_ROWS_HERE, test.rows.at_least)))
-    return Pad(test=test, form=form, rows=rows, open=mine is not None)
+    return Pad(test=test, form=form, rows=rows, open=mine is not None, taps=taps)
 
 
 class EndedForm(Asking):

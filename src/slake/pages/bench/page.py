@@ -17,14 +17,19 @@ from slake.records.models import Batch, Reading
 from ..readings import Said, said_of
 from .card import card_of
 from .cone import expected_cone
+from .steps import steps_context
+from .took import scales_said, took_context
 
-LIVE = ("clock", "over", "card", "now", "room", "lines")
+LIVE = ("clock", "steps", "bowl", "over", "card", "now", "took", "room", "scale", "lines")
 LEFT = Limits(low=1, high=100_000, unit="g", do="weigh the bowl and take off its tare")
 NEWEST = 30
 
 
-def live_context(batch: Batch, now: datetime, left_typed: str = "") -> dict[str, object]:
-    """Everything the changing parts show. `left_typed`: grams of paste left in the bowl, where somebody weighed it."""
+def live_context(batch: Batch, now: datetime, asked: Mapping[str, str]) -> dict[str, object]:
+    """Everything the changing parts show. `asked`: left_g, grams of paste left where somebody weighed them, and
+    step, the step of the card to show.
+    """
+    left_typed = asked.get("left_g", "")
     readings = list(batch.readings.select_related("strike", "person").order_by("-at", "-id")[:NEWEST])
     standing = next((row for row in readings if not hasattr(row, "strike")), None)
     said = said_of(standing, meaning) if standing else None
@@ -34,7 +39,10 @@ def live_context(batch: Batch, now: datetime, left_typed: str = "") -> dict[str,
         "now_s": f"{now.timestamp():.3f}",
         "water_s": f"{batch.first_water_at.timestamp():.3f}" if batch.first_water_at else "",
         "deadlines": deadlines(batch),
-        "card": card_of(batch),
+        "card": card_of(batch, _step_asked(asked.get("step", ""))),
+        **steps_context(batch, now),
+        **took_context(batch, standing),
+        "scales": scales_said(now),
         "cone": expected_cone(batch),
         "said": said,
         "advice": told,
@@ -44,6 +52,10 @@ def live_context(batch: Batch, now: datetime, left_typed: str = "") -> dict[str,
         "outcomes": batch.outcomes.select_related("strike").order_by("-at", "-id")[:NEWEST],
         "weighings": batch.weighings.select_related("strike", "lot", "amount").order_by("-at", "-id")[:NEWEST],
     }
+
+
+def _step_asked(text: str) -> int:
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 5 else 0
 
 
 def _advised(batch: Batch, reading: Reading | None, said: Said | None, left_typed: str) -> tuple[Advice | None, str]:

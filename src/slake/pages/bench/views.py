@@ -30,7 +30,7 @@ TOO_FAST = "More came from this device than a bench makes: it waits a minute and
 
 
 def _batch(number: int) -> Batch:
-    return get_object_or_404(Batch.objects.select_related("recipe", "machine", "proposal"), number=number)
+    return get_object_or_404(Batch.objects.select_related("recipe", "machine", "proposal", "bowl"), number=number)
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
@@ -50,10 +50,10 @@ def _page(request: HttpRequest, batch: Batch, sentence: str = "") -> HttpRespons
     refused = request.POST if sentence else None
     first, more = pads(refused)
     context = {
-        **live_context(batch, timezone.now(), request.GET.get("left_g", "")),
+        **live_context(batch, timezone.now(), request.GET.dict()),
         "pads": first,
         "more_pads": more,
-        "more_open": any(pad.open for pad in more),
+        "more_open": any(pad.open for group in more for pad in group.pads),
         "ended": ended_form(refused),
         "ended_taps": ended_taps(refused),
         "sentences": [sentence] if sentence else [],
@@ -93,7 +93,7 @@ def bench_now(request: HttpRequest, number: int) -> HttpResponse:
 
 def _state(request: HttpRequest, number: int) -> dict[str, object]:
     now = timezone.now()
-    context = live_context(_batch(number), now, request.GET.get("left_g", ""))
+    context = live_context(_batch(number), now, request.GET.dict())
     return {"now_s": now.timestamp(), "parts": live_parts(request, context)}
 
 

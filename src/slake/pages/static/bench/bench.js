@@ -7,6 +7,7 @@
   const box = document.getElementById("outbox");
   const LOOK_EVERY_MS = 15000;
   const BRIEF_MS = 500; // an answer within this time needs no word
+  const ASIDE = ["instrument", "shows"]; // goes along with what was typed, is nothing typed
   const shown = new Map();
   let left_g = "";
   let told = "";
@@ -45,7 +46,7 @@
       } else {
         typed[field.name] = field.name in typed ? `${typed[field.name]}, ${field.value}` : field.value;
       }
-      if (field.type !== "hidden") labels[field.name] = field.type === "checkbox" || field.type === "radio" ? field.name.replace(/^in_/, "").replaceAll("_", " ") : label_of(field);
+      if (field.type !== "hidden" && !ASIDE.includes(field.name)) labels[field.name] = field.type === "checkbox" || field.type === "radio" ? field.name.replace(/^in_/, "").replaceAll("_", " ") : label_of(field);
     }
     const filled = [...rows.values()].filter((row) => Object.values(row).some((text) => text.trim()));
     return { typed, rows: filled, labels };
@@ -54,7 +55,7 @@
   function is_blank(form, entry) {
     const asked = [...form.elements].some((field) => field.name && field.type !== "hidden" && field.name !== "late");
     if (!asked) return false;
-    const said = Object.keys(entry.labels).some((name) => name !== "late" && (entry.typed[name] || "").trim());
+    const said = Object.keys(entry.labels).some((name) => name !== "late" && name !== "why" && (entry.typed[name] || "").trim());
     return !said && !entry.rows.length;
   }
 
@@ -78,6 +79,7 @@
     const entry = read(form);
     const button = form.querySelector("button[type=submit]");
     if (button.disabled) return;
+    if (form.dataset.kind === "undo" && undo_here(form)) return;
     if (is_blank(form, entry)) {
       const first = [...form.elements].find((field) => field.name && field.type !== "hidden");
       first.placeholder = "type it here";
@@ -91,15 +93,37 @@
     after_keeping(form, entry);
   }
 
+  // A pour that still waits here is undone by not sending it. True where nothing is left to send.
+  function undo_here(form) {
+    const pour = mine().filter((entry) => entry.kind === "weigh").pop();
+    if (pour) {
+      step = Number(pour.typed.order);
+      Outbox.drop(pour.id);
+      show_step();
+    }
+    return Boolean(pour) || !form.elements.row;
+  }
+
   function after_keeping(form, entry) {
-    if (form.dataset.kind === "rescale" || form.dataset.kind === "accept") step_again = true;
+    if (["rescale", "accept", "undo"].includes(form.dataset.kind)) step_again = true;
+    for (const name of ASIDE) if (name in entry.typed) choose_again(form, name, entry.typed[name]);
     form.reset();
     for (const field of form.querySelectorAll("input[type=text]")) field.value = "";
     if (form.dataset.kind === "weigh") walk_on(Number(entry.typed.order));
+    const around = form.closest("details:not(.pad)");
+    if (around && ["bowl", "take", "step"].includes(form.dataset.kind)) around.open = false;
     const pad = form.closest("details.pad");
     if (pad) {
       pad.open = false;
       document.getElementById("read").scrollIntoView({ block: "start" });
+    }
+  }
+
+  // What was chosen once stays chosen: the instrument in its form, how the scale is read in all of them.
+  function choose_again(form, name, value) {
+    const forms = name === "shows" ? bench.querySelectorAll("form[data-kind=weigh]") : [form];
+    for (const one of forms) {
+      for (const field of one.querySelectorAll(`input[name=${name}]`)) field.defaultChecked = field.checked = field.value === value;
     }
   }
 
@@ -214,6 +238,7 @@
   // How far this device's clock is ahead of the laptop's.
   function set_clock(now_s) {
     ahead_ms = Date.now() - Number(now_s) * 1000;
+    bench.dataset.aheadMs = String(ahead_ms);
     tick();
   }
 
@@ -243,7 +268,6 @@
   function show_step() {
     const list = steps();
     if (!list.length) return;
-    bench.classList.add("one-at-a-time");
     const next = Number(bench.querySelector(".card-steps").dataset.next);
     if (!step) step = next || list.length;
     for (const one of list) one.classList.toggle("shown", Number(one.dataset.order) === step);
@@ -270,7 +294,21 @@
     show_step();
   }
 
-  const kept_grams = (order) => mine().filter((entry) => entry.kind === "weigh" && Number(entry.typed.order) === order).reduce((sum, entry) => sum + Math.max(0, grams(entry.typed.grams) || 0), 0);
+  // Grams of each amount that wait here. A total with bowl counts from what the scale showed before it.
+  function kept_pours() {
+    const kept = new Map();
+    let under = Number(bench.querySelector(".bowls").dataset.under || 0);
+    for (const entry of mine()) {
+      if (entry.kind !== "weigh") continue;
+      const typed = Math.max(0, grams(entry.typed.grams) || 0);
+      const poured = entry.typed.shows === "total" ? Math.max(0, typed - under) : typed;
+      const order = Number(entry.typed.order);
+      under += poured;
+      kept.set(order, (kept.get(order) || 0) + poured);
+    }
+    return kept;
+  }
+  const kept_grams = (order) => kept_pours().get(order) || 0;
 
   function walk_on(order) {
     const one = steps().find((element) => Number(element.dataset.order) === order);
@@ -281,8 +319,9 @@
 
   function show_pours() {
     let all = 0;
+    const pours = kept_pours();
     for (const one of steps()) {
-      const kept = kept_grams(Number(one.dataset.order));
+      const kept = pours.get(Number(one.dataset.order)) || 0;
       all += kept;
       const place = one.querySelector(".poured");
       if (place.dataset.plain === undefined) place.dataset.plain = place.textContent.trim();
@@ -291,6 +330,8 @@
       place.textContent = kept ? `${place.dataset.plain} Kept here: ${plain(kept)} g.${over}` : place.dataset.plain;
     }
     const also = bench.querySelector(".alsokept");
+    const undo = bench.querySelector(".undoing form[data-only-kept]");
+    if (undo) undo.hidden = !all;
     if (also) also.textContent = all ? `and ${plain(all)} g kept here` : "";
   }
 

@@ -1,0 +1,58 @@
+"""What left the bowl and what is left in it, as the page shows it; and the scales nobody checked today."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import datetime
+
+from slake.actions.bowl import PUT_RIGHT, Sample, cartridge_g, sample_of
+from slake.actions.checks_said import CheckSaid, checks_said
+from slake.actions.instruments import instruments, unchecked_scales
+from slake.actions.sizes import left_in_bowl_g, taken_g
+from slake.bench.shelf import all_tests
+from slake.records.models import Batch, Instrument, Reading, Taken
+from slake.records.models.bowl import TAKEN_WHY
+
+NEWEST = 30
+
+
+@dataclass(frozen=True, kw_only=True)
+class Took:
+    """Grams left and taken, what to tap for the usual amounts, and the rows, newest first."""
+
+    left_g: float
+    taken_g: float
+    sample: Sample | None
+    cartridge_g: float | None
+    rows: Sequence[Taken]
+    whys: Sequence[str]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Scales:
+    """Scales to check today, and what today's checks said where that is worth a word."""
+
+    unchecked: Sequence[Instrument]
+    said: Sequence[CheckSaid]
+
+
+def took_context(batch: Batch, reading: Reading | None) -> dict[str, object]:
+    """`reading`: the last one that stands, whose usual sample is offered."""
+    test = all_tests().get(reading.test) if reading else None
+    took = Took(
+        left_g=left_in_bowl_g(batch),
+        taken_g=taken_g(batch),
+        sample=sample_of(batch, reading, test.title) if test else None,
+        cartridge_g=cartridge_g(batch),
+        rows=list(batch.taken.order_by("-at", "-id")[:NEWEST]),
+        whys=TAKEN_WHY,
+    )
+    return {"took": took, "put_right": PUT_RIGHT}
+
+
+def scales_said(now: datetime) -> Scales:
+    unchecked = unchecked_scales(now)
+    names = {row.name for row in unchecked}
+    checked = [row for row in instruments("scale") if row.name not in names]
+    return Scales(unchecked=unchecked, said=[said for row in checked if (said := checks_said(row)[0])])

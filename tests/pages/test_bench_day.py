@@ -1,0 +1,209 @@
+"""The bench page over a working day, without any script: one amount at a time, steps, bowl, scale, instruments."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from django.test import Client
+from django.utils import timezone
+
+from slake.actions.entry import Entry
+from slake.actions.instruments import describe_instrument
+from slake.actions.lots import stock_g
+from slake.actions.setting_up import describe_machine
+from slake.actions.sizes import left_in_bowl_g
+from slake.pages.bench.pad import GROUP_OF, OTHER, pads
+from slake.records.models import Batch, Reading, Taken, Weighing
+from tests.pages.begun import begin
+
+BOWL = {"name": "blue bowl", "kind": "bowl", "tare_g": "412,5"}
+CONE = {"name": "brass cone", "kind": "cone", "cone_mass_g": "80"}
+
+
+@pytest.fixture
+def batch(databases) -> Batch:
+    return begin()
+
+
+@pytest.fixture
+def post(client: Client, batch: Batch):
+    def send(status: int = 302, **typed: str) -> str:
+        answer = client.post(f"/batches/{batch.number}/bench/", {"entry": "form1", **typed})
+        assert answer.status_code == status, answer.content[:500]
+        return answer.content.decode()
+
+    return send
+
+
+@pytest.fixture
+def page(client: Client, batch: Batch):
+    def show(**asked: str) -> str:
+        return client.get(f"/batches/{batch.number}/bench/", asked).content.decode()
+
+    return show
+
+
+def own(typed: dict[str, str]):
+    return describe_instrument(Entry(id=f"own {typed['name']}", at=timezone.now()), typed)
+
+
+def shown_steps(text: str) -> list[str]:
+    return re.findall(r'<li id="step-(\d+)" class="[^"]*\bshown"', text)
+
+
+def weigh_all(post, batch: Batch) -> None:
+    for row in batch.amounts.filter(held_back=False):
+        post(kind="weigh", order=str(row.order), grams=f"{row.target_g:.1f}")
+
+
+def test_one_amount_is_in_sight_the_next_after_it_and_any_other_a_tap_away(page, post):
+    assert shown_steps(page()) == ["1"]
+    post(kind="weigh", order="1", grams="114,4")
+    text = page()
+    assert shown_steps(text) == ["2"] and "All amounts: 1 of 5 in" in text
+    assert 'href="?step=4#weigh"' in text
+    assert shown_steps(page(step="4")) == ["4"]
+    for wrong in ("99", "x", "-1", "1e3"):
+        assert shown_steps(page(step=wrong)) == ["2"]
+
+
+def test_a_step_says_what_is_left_of_it_and_of_its_lot(page, post, batch: Batch):
+    shell = next(row for row in batch.amounts.all() if row.lot and row.lot.name == "grey shell")
+    post(kind="weigh", order=str(shell.order), grams="100")
+    text = page(step=str(shell.order))
+    assert f"left to weigh: {shell.target_g - 100:.1f} g" in text
+    assert f"Left of this lot after it: {50000 - shell.target_g:.1f} g" in text
+
+
+def test_a_lot_that_does_not_hold_the_amount_is_said_before_the_pour(page, batch: Batch, client: Client, fill):
+    shell = next(row for row in batch.amounts.all() if row.lot and row.lot.name == "grey shell")
+    fill(f"/lots/{shell.lot.pk}/stock/", grams="-49900", why="put right")
+    assert "The lot is short of it by its count" in page(step=str(shell.order))
+
+
+def test_undo_takes_back_the_last_pour_and_its_stock(page, post, batch: Batch):
+    shell = next(row for row in batch.amounts.all() if row.lot and row.lot.name == "grey shell")
+    before = stock_g(shell.lot)
+    post(kind="weigh", order="1", grams="114,4")
+    post(kind="weigh", order=str(shell.order), grams="90")
+    text = page()
+    assert "Undo the last pour: grey shell 90.0 g" in text
+    row = re.search(r'value="undo">\s*<input type="hidden" name="row" value="(\d+)"', text)[1]
+    post(kind="undo", row=row)
+    text = page()
+    assert stock_g(shell.lot) == before and "Struck: undone at the bench" in text
+    assert "Undo the last pour: water 114.4 g" in text
+
+
+def test_nothing_poured_leaves_nothing_to_undo(page):
+    assert "Undo the last pour: " not in page()
+
+
+def test_a_bowl_is_picked_and_the_scale_may_show_the_total(page, post, batch: Batch):
+    bowl = own(BOWL)
+    assert "Which bowl?" in page() and 'name="shows"' not in page()
+    post(kind="bowl", bowl=str(bowl.pk))
+    assert "412.5 g empty" in page()
+    post(kind="weigh", order="1", grams="526,9", shows="total")
+    assert Weighing.objects.get().grams == pytest.approx(114.4)
+    text = page()
+    assert "the scale shows <strong>526.9 g</strong>" in text
+    assert re.search(r'value="total" checked', text), "the choice is remembered"
+
+
+def test_a_bench_without_bowls_asks_for_none(page):
+    assert "Which bowl?" not in page()
+
+
+def test_what_is_left_follows_what_was_taken_by_tap_by_hand_and_by_weighing(page, post, batch: Batch):
+    bowl = own(BOWL)
+    post(kind="bowl", bowl=str(bowl.pk))
+    assert "Left in the bowl" not in page()
+    weigh_all(post, batch)
+    post(kind="clock", late="60")
+    post(kind="reading", test="fall_cone", in_cone_depth_mm="8")
+    full = left_in_bowl_g(batch)
+    text = page()
+    grams = re.search(r"Fall cone took (\d+) g", text)[1]
+    post(kind="take", grams=grams, why="test", note="Fall cone")
+    assert f"{full - float(grams):.1f} g</strong>" in page()
+    assert f"to the {full - float(grams):.0f} g left in the bowl" in page()
+    post(kind="take", shown="612,5")
+    text = page()
+    assert 'about <strong class="inbowl">200.0 g</strong>' in text and "to the 200 g left in the bowl" in text
+
+
+def test_a_cartridge_is_one_tap_where_its_volume_is_known(page, post, batch: Batch):
+    weigh_all(post, batch)
+    assert "One cartridge" not in page()
+    machine = {"name": "ram", "nozzle_mm": "2", "barrel_mm": "60", "cartridge_ml": "100"}
+    Batch.objects.update(machine=describe_machine(Entry(id="m", at=timezone.now()), machine))
+    assert re.search(r"One cartridge, 17\d g", page())
+
+
+def test_what_went_out_can_be_put_back(page, post, batch: Batch):
+    weigh_all(post, batch)
+    full = left_in_bowl_g(batch)
+    post(kind="take", grams="80", why="spilled")
+    back = re.search(r'name="grams" value="(-[\d.]+)"><input type="hidden" name="why" value="put right"', page())[1]
+    post(kind="take", grams=back, why="put right", note="undone: spilled")
+    assert left_in_bowl_g(batch) == pytest.approx(full) and Taken.objects.count() == 2
+
+
+def test_what_is_next_is_one_line_and_its_time_is_printed(page, post):
+    assert "Premix the gum with dry filler" in page()
+    post(kind="step", step="premix")
+    assert "Next:</span> <strong>First water in" in page()
+    post(kind="clock", late="10")
+    text = page()
+    assert re.search(r"Next:</span> <strong>Knead</strong>, by <strong>(\d\d:\d\d|\d+ \w+ \d\d:\d\d)</strong>", text)
+    assert 'class="card timed next"' in text
+    for words in ("Load by", "Print until", "Discard by", "60 min", "180 min"):
+        assert words in text
+
+
+def test_a_step_whose_time_has_come_is_marked_and_done_late_it_moves_on(page, post):
+    post(kind="clock", late="40")
+    assert 'class="card timed over"' in page()
+    post(kind="step", step="knead", late="5")
+    text = page()
+    assert "<strong>Rest, covered; then a first cone</strong>" in text and 'class="card timed next"' in text
+    assert "Not done" in text
+    post(kind="step", step="knead", undone="yes")
+    assert "<strong>Knead</strong>" in page()
+
+
+def test_a_scale_not_checked_today_is_one_line_and_blocks_nothing(page, post):
+    assert "not checked today" not in page()
+    scale = own({"name": "kitchen scale", "kind": "scale"})
+    assert "kitchen scale: not checked today" in page()
+    post(kind="weigh", order="1", grams="114,4")
+    post(kind="check", instrument=str(scale.pk), known="7,5", shown="7,9")
+    text = page()
+    assert "not checked today" not in text and "shows 0.4 g too much" in text
+
+
+def test_the_cone_used_last_is_the_one_taken_and_fills_its_own_facts(page, post):
+    brass, other = own(CONE), own({"name": "printed cone", "kind": "cone", "cone_mass_g": "30"})
+    assert f'name="instrument" value="{brass.pk}">' in page()
+    post(kind="reading", test="fall_cone", in_cone_depth_mm="12", instrument=str(brass.pk))
+    text = page()
+    assert f'name="instrument" value="{brass.pk}" checked>' in text
+    assert f'name="instrument" value="{other.pk}">' in text
+    row = Reading.objects.get()
+    assert row.instrument == brass and row.typed["fields"]["cone_mass_g"] == "80"
+
+
+def test_a_refused_reading_keeps_its_instrument(post):
+    brass = own(CONE)
+    text = post(422, kind="reading", test="fall_cone", in_cone_depth_mm="400", instrument=str(brass.pk))
+    assert f'name="instrument" value="{brass.pk}" checked>' in text and 'value="400"' in text
+
+
+def test_further_tests_are_grouped_and_each_is_there_once(databases):
+    first, more = pads(None)
+    named = [pad.test.id for group in more for pad in group.pads]
+    assert len(named) == len(set(named)) and not {pad.test.id for pad in first} & set(named)
+    assert [group.words for group in more] == list(dict.fromkeys(group.words for group in more))
+    assert {group.words for group in more} <= {*GROUP_OF.values(), OTHER}
