@@ -275,6 +275,8 @@ def test_rules_about_an_ingredient_are_those_it_can_set_off() -> None:
     assert rules_about(catalogue()["kaolin"]) == ()
     lime = {rule.name for rule in rules_about(catalogue()["quicklime"])}
     assert "quicklime_and_water" in lime and "caustic_paste" not in lime
+    oiled = {rule.name for rule in rules_about(catalogue()["boiled_linseed_oil"])}
+    assert "drying_oil_and_waste" in oiled and "oil_and_binding" not in oiled
 
 
 def test_an_empty_mix_is_quiet_and_bad_ones_are_refused() -> None:

@@ -99,7 +99,12 @@ def warnings_for(mix: Mix) -> tuple[MixWarning, ...]:
 
 def rules_about(item: Ingredient) -> tuple[Rule, ...]:
     """The rules this ingredient can set off, for its own page; not those it keeps quiet itself."""
-    able = [rule for rule in rules() if not any(group.met_by(item) for group in rule.unless)]
+    coat = item.role is Role.COAT
+    able = [
+        rule
+        for rule in rules()
+        if (rule.also_coats or not coat) and not any(group.met_by(item) for group in rule.unless)
+    ]
     return tuple(rule for rule in able if any(group.met_by(item) for group in rule.needs))
 
 

@@ -82,10 +82,11 @@ def ingredient(request: HttpRequest, key: str) -> HttpResponse:
 
 def _partners(rule: Rule, item: Ingredient) -> str:
     """What has to come together for the rule, in words, with the ingredient itself where it meets a group."""
-    return " + ".join(item.name if group.met_by(item) else _group_words(group) for group in rule.needs)
+    here = [each for each in catalogue().values() if rule.also_coats or each.role is not Role.COAT]
+    return " + ".join(item.name if group.met_by(item) else _group_words(group, here) for group in rule.needs)
 
 
-def _group_words(group: Group) -> str:
-    listed = [each for each in catalogue().values() if group.met_by(each)]
+def _group_words(group: Group, here: Sequence[Ingredient]) -> str:
+    listed = [each for each in here if group.met_by(each)]
     names = [each.name for each in listed[:4]]
     return f"any of {len(listed)}, such as {', '.join(names)}" if len(listed) > 4 else " or ".join(names)
