@@ -160,9 +160,10 @@ class Notebook:
 
     def belief(self) -> Belief:
         """What all batches say together."""
-        return learn(self._layout(), [told.mixed for told in self.batches], self.brief)
+        return learn(self.layout(), [told.mixed for told in self.batches], self.brief)
 
-    def _layout(self) -> Layout:
+    def layout(self) -> Layout:
+        """Every weight this notebook reckons with, before any batch is looked at."""
         gauges = [line.gauge for line in self.brief.lines]
         gauges += [seen.gauge for told in self.batches for seen in told.mixed.readings]
         channels = [g.channel for g in gauges]

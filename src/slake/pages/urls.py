@@ -36,4 +36,5 @@ urlpatterns = [
     path("", include("slake.pages.instrument_urls")),
     path("", include("slake.pages.ingredient_urls")),
     path("", include("slake.pages.next_urls")),
+    path("", include("slake.pages.happened_urls")),
 ]

@@ -16,6 +16,13 @@ from .marks import GOOD, NEXT, Mark
 
 matplotlib.rcParams.update({"svg.fonttype": "none", "svg.hashsalt": "slake", "font.family": "sans-serif"})
 _drawing = Lock()
+
+
+def drawing_alone() -> Lock:
+    """Only one drawing at a time: the library that draws is not made for several."""
+    return _drawing
+
+
 INK, GRID = "#1a1a1a", "#d5d5d5"
 MARK_PT = 13.0
 
@@ -50,7 +57,7 @@ class Dot:
 @lru_cache(maxsize=16)
 def draw(dots: tuple[Dot, ...], shape: Shape) -> bytes:
     """SVG of the map; text stays text."""
-    with _drawing:
+    with drawing_alone():
         figure = Figure(figsize=(shape.width_in, shape.height_in), layout="constrained", facecolor="white")
         axes = figure.add_subplot()
         for mark in dict.fromkeys(dot.mark for dot in dots):

@@ -1,0 +1,69 @@
+"""What happened here: trends with what changed, two batches side by side, and sentences for wrong addresses."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import pytest
+
+from slake.demo import telling
+from slake.records.which import SAMPLE, using
+
+NOW = datetime(2026, 11, 2, 17, 0, tzinfo=UTC)
+
+
+@pytest.fixture
+def workshop(databases):
+    """The six weeks of the sample workshop: two lots of shell, twelve batches."""
+    with using(SAMPLE):
+        telling.load(NOW)
+        yield
+
+
+def test_a_trend_shows_every_batch_read_and_the_lots_that_changed(client, workshop):
+    page = client.get("/sample/happened/trend/yield_stress_pa/").content.decode()
+    assert "Stiffness from batch to batch" in page
+    assert page.count('<tr><th scope="row">') >= 8
+    assert "shell B" in page and "80 % range" in page
+    svg = client.get("/sample/happened/trend/yield_stress_pa/wide.svg")
+    assert svg["Content-Type"] == "image/svg+xml" and b"shell B" in svg.content and b"stiffness, Pa" in svg.content
+
+
+@pytest.mark.parametrize("key", ["linear_shrinkage", "bend_strength_pa", "layers_stood"])
+def test_other_trends_open_with_or_without_readings(client, workshop, key):
+    assert client.get(f"/sample/happened/trend/{key}/").status_code == 200
+    assert client.get(f"/sample/happened/trend/{key}/phone.svg").status_code == 200
+
+
+def test_side_by_side_lists_what_differs_first(client, workshop):
+    page = client.get("/sample/happened/side-by-side/?first=3&second=5").content.decode()
+    assert "Is what differs enough to explain it?" in page
+    rows = page.split("<tbody>")[1].split("</tr>")
+    differs = ["<strong>" in row for row in rows if "<th" in row]
+    assert differs == sorted(differs, reverse=True) and any(differs)
+    assert "water, g per g dry" in page and "how it ended" in page
+
+
+@pytest.mark.parametrize(
+    ("query", "says"),
+    [
+        ("first=3&second=3", "choose two different"),
+        ("first=3&second=999", "no batch “999”"),
+        ("first=x&second=3", "no batch “x”"),
+        ("first=9999999999999&second=3", "no batch"),
+    ],
+)
+def test_two_numbers_that_are_no_pair_are_refused_in_a_sentence(client, workshop, query, says):
+    answer = client.get(f"/sample/happened/side-by-side/?{query}")
+    assert answer.status_code == 422 and says in answer.content.decode()
+
+
+def test_what_is_not_followed_is_not_found(client, workshop):
+    assert client.get("/sample/happened/trend/magic/").status_code == 404
+    assert client.get("/sample/happened/trend/yield_stress_pa/poster.svg").status_code == 404
+
+
+def test_an_empty_bench_says_so(client, databases):
+    assert "No reading tells of stiffness yet" in client.get("/happened/trend/yield_stress_pa/").content.decode()
+    assert client.get("/happened/").status_code == 200
+    assert client.get("/happened/side-by-side/").status_code == 200
