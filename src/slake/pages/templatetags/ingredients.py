@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache
 from typing import Any
 
 from django import template
@@ -49,10 +50,16 @@ def severity_words(severity: Severity) -> str:
     return SEVERITY_WORDS[severity]
 
 
+@cache
+def _titles() -> Mapping[str, str]:
+    """Title of each source by its key."""
+    return {key: str(row["title"]) for key, row in known_sources().items()}
+
+
 @register.filter
 def known_words(how: HowKnown, source: str = "") -> str:
     """How it is known, and by which source where one was read."""
-    title = known_sources().get(source, {}).get("title", "") if source else ""
+    title = _titles().get(source, "")
     return f"{HOW_WORDS[how]}: {title}" if title else HOW_WORDS[how]
 
 
