@@ -67,3 +67,22 @@ def test_an_empty_bench_says_so(client, databases):
     assert "No reading tells of stiffness yet" in client.get("/happened/trend/yield_stress_pa/").content.decode()
     assert client.get("/happened/").status_code == 200
     assert client.get("/happened/side-by-side/").status_code == 200
+
+
+def test_stiffness_over_water_and_gum_is_worked_out_once_and_falls_with_water(client, workshop):
+    waiting = client.get("/sample/happened/stiffness/").content.decode()
+    assert "data-go-at-once" in waiting
+    assert client.post("/sample/happened/stiffness/")["Location"].endswith("/happened/stiffness/")
+    page = client.get("/sample/happened/stiffness/").content.decode()
+    assert "Yield stress in Pa (80 % range)" in page and "data-go-at-once" not in page
+    rows = [row.split("</tr>")[0] for row in page.split("<tbody>")[1].split("<tr>")[1:]]
+    middle = rows[len(rows) // 2].split('<td class="num">')[1:]
+    pascals = [float(cell.split(" (")[0]) for cell in middle if "too dry" not in cell]
+    assert len(pascals) >= 3 and pascals == sorted(pascals, reverse=True)
+    svg = client.get("/sample/happened/stiffness/wide.svg")
+    assert svg["Content-Type"] == "image/svg+xml" and b"Pa</text>" in svg.content
+
+
+def test_too_few_batches_for_a_map_is_said(client, databases):
+    page = client.get("/happened/stiffness/").content.decode()
+    assert "first say what waste" in page or "read the cone" in page

@@ -40,3 +40,22 @@ def keeping_times(*, raw_food_waste: bool) -> Keeping:
         mould_from_s=MOULD_FROM_S,
         words="Common practice, no source. Discard at once at any smell, colour, mould or gas." + raw,
     )
+
+
+NOTHING_GROWS, DRY_ENOUGH, MOULDS_FROM = 0.60, 0.70, 0.80
+"""Water activities under which nothing is known to grow, under which a powder usually keeps for months, and from which
+most moulds grow. Source: beuchat1981 (memory); the middle one is practice.
+"""
+
+
+def keeps_words(activity: float, sd: float) -> str:
+    """Whether a powder or dried piece of this water activity keeps; `sd` is what the reading may be off by."""
+    if activity + sd < NOTHING_GROWS:
+        return "nothing is known to grow at this"
+    if activity + sd < DRY_ENOUGH:
+        return "it usually keeps for months, closed"
+    if activity - sd < DRY_ENOUGH:
+        return "too near 0.70 to say: dry it on, or read it again"
+    if activity < MOULDS_FROM:
+        return "damp: some moulds grow, dry it on"
+    return "most moulds grow at this: dry it on today, or throw it out"

@@ -6,10 +6,11 @@ import hashlib
 from collections.abc import Sequence
 
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import render
-from django.views.decorators.http import require_safe
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods, require_safe
 
 from slake.actions.side_by_side import SideBySide, side_by_side
+from slake.actions.stiffness_map import StiffnessMap, stiffness_map, worked_out
 from slake.actions.trends import FOLLOWED, Point, Property, followed, trend
 from slake.ground.evidence import Kind
 from slake.ground.problems import Problem
@@ -17,8 +18,10 @@ from slake.records.models import Batch
 
 from ..next.chart import PHONE, SHAPES, WIDE
 from .drawing import Mark, Picture, draw_trend
+from .map_drawing import draw_map, grid_of
 
 MOST_OFFERED = 200
+TABLE_STEP = 5
 
 
 @require_safe
@@ -113,3 +116,41 @@ def _alt(of: Property, points: Sequence[Point]) -> str:
         f"{of.words.capitalize()} of {len(points)} batches in the order mixed, each with its 80 % range; {changes} "
         "places where a lot or the machine changed. The table below holds the same."
     )
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def stiffness(request: HttpRequest) -> HttpResponse:
+    """Stiffness over water and gum; where it is not worked out yet, a page that asks for it and shows that it works."""
+    try:
+        found = stiffness_map() if request.method == "POST" else worked_out()
+    except Problem as problem:
+        return render(request, "happened/stiffness.html", {"sentences": [str(problem)]})
+    if request.method == "POST":
+        return redirect("stiffness")
+    if found is None:
+        return render(request, "happened/working.html", {})
+    drawn = hashlib.sha256(repr(grid_of(found)).encode()).hexdigest()[:12]
+    context = {"found": found, "rows": _rows(found), "seen": drawn, "wide": WIDE, "phone": PHONE}
+    context["waters"] = found.waters[::TABLE_STEP]
+    return render(request, "happened/stiffness.html", context)
+
+
+def _rows(found: StiffnessMap) -> list[tuple[float, list[object]]]:
+    """A coarser grid as a table, most gum first."""
+    lines = list(zip(found.gums, found.around, strict=True))[:: TABLE_STEP - 1]
+    return [(gum, list(line[::TABLE_STEP])) for gum, line in reversed(lines)]
+
+
+@require_safe
+def stiffness_drawing(request: HttpRequest, shape: str) -> HttpResponse:
+    if shape not in SHAPES:
+        raise Http404("no such drawing")
+    try:
+        found = worked_out()
+    except Problem as problem:
+        raise Http404(str(problem)) from None
+    if found is None:
+        raise Http404("the map is not worked out yet")
+    answer = HttpResponse(draw_map(grid_of(found), SHAPES[shape]), content_type="image/svg+xml")
+    answer["Cache-Control"] = "no-cache"
+    return answer
