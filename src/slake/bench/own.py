@@ -19,7 +19,7 @@ from slake.ground.evidence import Evidence, above, below, exact
 from slake.ground.problems import DoesNotFit, OutsideRange, Problem
 from slake.ground.units import UNITS, from_si, to_si
 
-from .declaration import About, BenchTest, Context, Headline, Raw, Scalar
+from .declaration import About, BenchTest, Headline, Raw, Scalar
 
 USUAL_SCATTER_SHARE = 0.05
 """Of the value, where the lab gave no scatter: practice, no source."""
@@ -94,25 +94,7 @@ def _check_informs(own: OwnReading) -> None:
 
 def declared(own: OwnReading) -> BenchTest:
     """The bench test this reading is. Raises Problem as `check` does."""
-    check(own)
-    unit = own.known_unit
-    low, high = _end(own.floor, -WIDEST), _end(own.ceiling, WIDEST)
-    word = f" ({own.unit})" if own.unit and not unit else ""
-    value = Scalar(name=own.key, label=f"{own.title}{word}", unit=unit, low=low, high=high, mend="read it again")
-
-    def headline(raw: Raw) -> Headline:
-        shown = from_si(raw.numbers[own.key], unit)
-        return Headline(name=own.key, value=shown, unit=own.unit, words=_end_words(own, shown))
-
-    def inverse(raw: Raw, context: Context) -> Evidence:
-        return _evidence(own, raw.numbers[own.key])
-
-    def forward(si: float, context: Context) -> float:
-        return min(max(from_si(si, unit), low), high)
-
-    def quick(bench: float) -> Raw:
-        return Raw(numbers={own.key: value.take(bench)}, typed={own.key: f"{bench:.10g}"})
-
+    value = _value(check(own))
     return BenchTest(
         id=own.key,
         version=1,
@@ -122,19 +104,32 @@ def declared(own: OwnReading) -> BenchTest:
         inputs=(value,),
         informs=own.informs or own.key,
         notebook_name=own.key,
-        notebook_unit=unit,
-        brief_words=f"{own.title}{word}",
-        floor=low,
-        ceiling=high,
-        headline=headline,
-        inverse=inverse,
-        forward=forward,
-        quick=quick,
+        notebook_unit=value.unit,
+        brief_words=value.label,
+        floor=value.low,
+        ceiling=value.high,
+        headline=lambda raw: _headline(own, raw),
+        inverse=lambda raw, context: _evidence(own, raw.numbers[own.key]),
+        forward=lambda si, context: min(max(from_si(si, value.unit), value.low), value.high),
+        quick=lambda bench: Raw(numbers={own.key: value.take(bench)}, typed={own.key: f"{bench:.10g}"}),
         scatter_absolute=own.scatter or 0.0,
         scatter_share=0.0 if own.scatter else USUAL_SCATTER_SHARE,
         validity="Declared by this bench, taken as it is: nothing about it is known to slake.",
         sources=("declared_here",),
     )
+
+
+def _value(own: OwnReading) -> Scalar:
+    """The one number to type."""
+    unit = own.known_unit
+    word = f" ({own.unit})" if own.unit and not unit else ""
+    low, high = _end(own.floor, -WIDEST), _end(own.ceiling, WIDEST)
+    return Scalar(name=own.key, label=f"{own.title}{word}", unit=unit, low=low, high=high, mend="read it again")
+
+
+def _headline(own: OwnReading, raw: Raw) -> Headline:
+    shown = from_si(raw.numbers[own.key], own.known_unit)
+    return Headline(name=own.key, value=shown, unit=own.unit, words=_end_words(own, shown))
 
 
 def _end_words(own: OwnReading, shown: float) -> str:
