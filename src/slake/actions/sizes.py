@@ -28,6 +28,7 @@ def lot_facts(lot: Lot, ahead_kg: float = 0.0) -> LotFacts:
     return LotFacts(
         role=Role(lot.role),
         moisture_wet_basis=moisture_of(lot).value.mid,
+        ingredient=ingredient_of(lot).key,
         stock_kg=None if left is None else to_si(left, "g") + ahead_kg,
     )
 
@@ -76,6 +77,7 @@ def plan_of(batch: Batch) -> Plan:
             role=Role(row.lot.role) if row.lot else Role.LIQUID,
             kg=to_si(row.target_g, "g"),
             moisture_wet_basis=moisture_of(row.lot).value.mid if row.lot else 1.0,
+            ingredient=ingredient_of(row.lot).key if row.lot else "",
             resolution_kg=USUAL_RESOLUTION_KG,
             do=row.step,
         )

@@ -25,11 +25,13 @@ COARSE_SHARE = 0.05
 class LotFacts:
     """What weighing needs of the lot an ingredient is taken from, and of the scale it is weighed on.
 
-    `stock_kg` is what is left of the lot as received; None where nobody keeps count.
+    `stock_kg` is what is left of the lot as received; None where nobody keeps count. `ingredient`: key of the
+    catalogue, where the lot goes by another name.
     """
 
     role: Role
     moisture_wet_basis: float
+    ingredient: str = ""
     resolution_kg: float = USUAL_RESOLUTION_KG
     stock_kg: float | None = None
 
@@ -68,8 +70,14 @@ class Amount:
     kg: float
     moisture_wet_basis: float
     resolution_kg: float
+    ingredient: str = ""
     do: str = ""
     why: str = ""
+
+    @property
+    def kind(self) -> str:
+        """Key of the catalogue the rules of order go by."""
+        return self.ingredient or self.key
 
     @property
     def dry_kg(self) -> float:
@@ -183,6 +191,7 @@ def _solid(key: str, dry_kg: float, lots: Mapping[str, LotFacts]) -> Amount:
         kg=kg,
         moisture_wet_basis=lot.moisture_wet_basis,
         resolution_kg=lot.resolution_kg,
+        ingredient=lot.ingredient,
     )
 
 
@@ -193,10 +202,10 @@ def _water(key: str, kg: float, resolution_kg: float) -> Amount:
 def in_order(amounts: list[Amount]) -> tuple[Amount, ...]:
     """The amounts in the order they go into the bowl, each told what to do with it and why."""
     received = {a.key: a.kg for a in amounts}
-    filler = blend_filler({a.key: a.role for a in amounts}, received)
+    filler = blend_filler({a.key: (a.kind, a.role) for a in amounts}, received)
     told = []
-    for a in sorted(amounts, key=lambda a: (rule_for(a.key, a.role).place, -a.kg, a.key)):
-        rule = rule_for(a.key, a.role)
+    for a in sorted(amounts, key=lambda a: (rule_for(a.kind, a.role).place, -a.kg, a.key)):
+        rule = rule_for(a.kind, a.role)
         blend_kg = min(BLEND_TIMES * a.kg, received[filler]) if filler else 0.0
         do = rule.alone
         if rule.blend and filler and blend_kg >= FEWEST_BLEND_TIMES * a.kg:

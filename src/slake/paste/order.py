@@ -56,9 +56,12 @@ def rule_for(key: str, role: Role) -> OrderRule:
     return found if found is not None else next(by_role)
 
 
-def blend_filler(roles: Mapping[str, Role], received_kg: Mapping[str, float]) -> str | None:
-    """The filler to dry-blend gums with: not shell where there is another, then the largest amount."""
-    fillers = [key for key, role in roles.items() if role is Role.FILLER and received_kg.get(key, 0) > 0]
+def blend_filler(kinds: Mapping[str, tuple[str, Role]], received_kg: Mapping[str, float]) -> str | None:
+    """The filler to dry-blend gums with: not shell where there is another, then the largest amount.
+
+    `kinds`: what a card calls it -> its key of the catalogue and its role.
+    """
+    fillers = [key for key, (_, role) in kinds.items() if role is Role.FILLER and received_kg.get(key, 0) > 0]
     if not fillers:
         return None
-    return min(fillers, key=lambda key: (rule_for(key, Role.FILLER).place, -received_kg[key], key))
+    return min(fillers, key=lambda key: (rule_for(kinds[key][0], Role.FILLER).place, -received_kg[key], key))
