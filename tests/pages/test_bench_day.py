@@ -128,6 +128,7 @@ def test_what_is_left_follows_what_was_taken_by_tap_by_hand_and_by_weighing(page
     grams = re.search(r"Fall cone took (\d+) g", text)[1]
     post(kind="take", grams=grams, why="test", note="Fall cone")
     assert f"{full - float(grams):.1f} g</strong>" in page()
+    assert "Fall cone took" not in page(), "offered once for each reading"
     assert f"to the {full - float(grams):.0f} g left in the bowl" in page()
     post(kind="take", shown="612,5")
     text = page()
@@ -157,7 +158,10 @@ def test_what_is_next_is_one_line_and_its_time_is_printed(page, post):
     assert "Next:</span> <strong>First water in" in page()
     post(kind="clock", late="10")
     text = page()
-    assert re.search(r"Next:</span> <strong>Knead</strong>, by <strong>(\d\d:\d\d|\d+ \w+ \d\d:\d\d)</strong>", text)
+    assert re.search(
+        r"Next:</span> <strong>Knead 10 min, until no dry spot is left</strong>, by <strong>[\w ]*\d\d:\d\d</strong>",
+        text,
+    )
     assert 'class="card timed next"' in text
     for words in ("Load by", "Print until", "Discard by", "60 min", "180 min"):
         assert words in text
@@ -171,7 +175,7 @@ def test_a_step_whose_time_has_come_is_marked_and_done_late_it_moves_on(page, po
     assert "<strong>Rest, covered; then a first cone</strong>" in text and 'class="card timed next"' in text
     assert "Not done" in text
     post(kind="step", step="knead", undone="yes")
-    assert "<strong>Knead</strong>" in page()
+    assert "<strong>Knead 10 min, until no dry spot is left</strong>" in page()
 
 
 def test_a_scale_not_checked_today_is_one_line_and_blocks_nothing(page, post):
@@ -192,6 +196,7 @@ def test_the_cone_used_last_is_the_one_taken_and_fills_its_own_facts(page, post)
     assert f'name="instrument" value="{brass.pk}" checked>' in text
     assert f'name="instrument" value="{other.pk}">' in text
     row = Reading.objects.get()
+    assert 'Fall cone: 12 mm <span class="unit">brass cone</span>' in text
     assert row.instrument == brass and row.typed["fields"]["cone_mass_g"] == "80"
 
 

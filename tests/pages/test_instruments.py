@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from django.test import Client
 
-from slake.records.models import Instrument, InstrumentCheck
+from slake.records.models import Instrument, InstrumentCheck, Reading
 from slake.records.models.instruments import INSTRUMENT_KINDS
 
 
@@ -64,3 +66,22 @@ def test_a_check_that_says_nothing_is_refused(client: Client, fill, typed):
         fill(f"/instruments/{row.pk}/check/", **{"known": "5", "shown": "5", "unit": "g", **typed}).status_code == 422
     )
     assert not InstrumentCheck.objects.exists()
+
+
+def test_the_dish_of_a_moisture_reading_is_weighed_once_and_for_all(client: Client, bench, fill):
+    """Its empty mass is filled in from the bowl; the next reading takes the same dish by itself."""
+    fill("/instruments/new/bowl/", name="oven dish", tare_g="102,4")
+    dish = Instrument.objects.get()
+    address = f"/read/oven_moisture/lot/{bench.shell.pk}/"
+    assert "Taken with" in text(client.get(address))
+    rows = {"row1__hours": "20", "row1__mass_g": "202,0", "row2__hours": "24", "row2__mass_g": "202,0"}
+    assert fill(address, instrument=str(dish.pk), in_wet_mass_g="204,4", **rows).status_code == 302
+    row = Reading.objects.get(lot=bench.shell)
+    assert row.instrument == dish and row.typed["fields"]["tare_g"] == "102,4"
+    assert row.headline_value == pytest.approx(100 * 2.4 / 102, abs=0.01)
+    taken = re.search(r'<input type="radio" name="instrument" value="(\d*)"[^>]* checked', text(client.get(address)))
+    assert taken[1] == str(dish.pk)
+
+
+def test_without_an_instrument_the_reading_page_asks_for_none(client: Client, bench):
+    assert "Taken with" not in text(client.get(f"/read/oven_moisture/lot/{bench.shell.pk}/"))

@@ -10,6 +10,7 @@ from django import forms
 from django.utils import timezone
 
 from slake.actions.answers import Meaning
+from slake.actions.instruments import WITH, instruments, kinds_of, last_used
 from slake.bench.declaration import BenchTest, Choice, Input, Scalar
 from slake.bench.shelf import all_tests
 from slake.ground.problems import Problem, plain
@@ -44,7 +45,12 @@ class ReadingForm(Asking):
 
     @property
     def fields_typed(self) -> dict[str, str]:
-        return {name.removeprefix(INPUT): text for name, text in self.typed.items() if name.startswith(INPUT)}
+        said = {name.removeprefix(INPUT): text for name, text in self.typed.items() if name.startswith(INPUT)}
+        return {**said, WITH: self.typed[WITH]} if self.typed.get(WITH) else said
+
+    @property
+    def of_instrument(self) -> list[forms.BoundField]:
+        return [field for field in self.asked if field.name == WITH]
 
     @property
     def of_test(self) -> list[forms.BoundField]:
@@ -76,7 +82,20 @@ def read_time(typed: str) -> datetime:
 def reading_form(test: BenchTest) -> type[ReadingForm]:
     taken: Typed = line("Read when", hint="Left open: now. Otherwise as 2026-11-25 14:30.", longest=40)
     fields = {f"{INPUT}{item.name}": field_of(item) for item in test.inputs}
-    return form_of("ReadingOf", {**fields, "taken": taken}, ReadingForm)
+    return form_of("ReadingOf", {**_taken_with(test), **fields, "taken": taken}, ReadingForm)
+
+
+def _taken_with(test: BenchTest) -> dict[str, forms.Field]:
+    """The instruments of a fitting kind, the one of the last reading chosen; nothing where there is none."""
+    kinds = kinds_of(test)
+    rows = [row for row in instruments() if row.kind in kinds]
+    if not rows:
+        return {}
+    hint = "What it carries counts where you leave the fields below open."
+    asked = choice("Taken with", [*((str(row.pk), row.name) for row in rows), ("", "another one")], hint=hint)
+    last = last_used(test.id)
+    asked.initial = next((str(row.pk) for row in rows if row.name == last), "")
+    return {WITH: asked}
 
 
 def row_form(test: BenchTest) -> type[Row] | None:

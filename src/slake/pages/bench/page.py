@@ -30,7 +30,7 @@ def live_context(batch: Batch, now: datetime, asked: Mapping[str, str]) -> dict[
     step, the step of the card to show.
     """
     left_typed = asked.get("left_g", "")
-    readings = list(batch.readings.select_related("strike", "person").order_by("-at", "-id")[:NEWEST])
+    readings = list(batch.readings.select_related("strike", "person", "instrument").order_by("-at", "-id")[:NEWEST])
     standing = next((row for row in readings if not hasattr(row, "strike")), None)
     said = said_of(standing, meaning) if standing else None
     told, trouble = _advised(batch, standing, said, left_typed)

@@ -15,6 +15,7 @@ from slake.records.models import Batch, Instrument, Reading, Taken
 from slake.records.models.bowl import TAKEN_WHY
 
 NEWEST = 30
+TEST = "test"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,16 +40,22 @@ class Scales:
 
 def took_context(batch: Batch, reading: Reading | None) -> dict[str, object]:
     """`reading`: the last one that stands, whose usual sample is offered."""
-    test = all_tests().get(reading.test) if reading else None
+    rows = list(batch.taken.order_by("-at", "-id")[:NEWEST])
+    test = all_tests().get(reading.test) if reading and not _sampled(reading, rows) else None
     took = Took(
         left_g=left_in_bowl_g(batch),
         taken_g=taken_g(batch),
         sample=sample_of(batch, reading, test.title) if test else None,
         cartridge_g=cartridge_g(batch),
-        rows=list(batch.taken.order_by("-at", "-id")[:NEWEST]),
+        rows=rows,
         whys=TAKEN_WHY,
     )
     return {"took": took, "put_right": PUT_RIGHT}
+
+
+def _sampled(reading: Reading, rows: Sequence[Taken]) -> bool:
+    """Whether paste was already taken out for a test since this reading."""
+    return any(row.why == TEST and row.at >= reading.at for row in rows)
 
 
 def scales_said(now: datetime) -> Scales:

@@ -45,14 +45,14 @@
     const togo = part && part.querySelector(".togo");
     if (!togo || !part.dataset.due) { document.title = title; bar.hidden = true; return; }
     const left_ms = Number(part.dataset.due) * 1000 + Number(bench.dataset.aheadMs || 0) - Date.now();
-    const waits = kept(part.dataset.step);
+    const waits = kept(part.dataset.key);
     const over = left_ms <= 0 && !waits;
     togo.textContent = waits ? "kept as done" : left_ms > 0 ? `in ${said(Math.ceil(left_ms / 60000))}` : `time is up since ${said(Math.floor(-left_ms / 60000))}`;
     part.classList.toggle("over", over);
     bar.hidden = !over || in_sight(part);
     bar.textContent = `${part.dataset.words}: ${togo.textContent}`;
     document.title = over ? `! ${part.dataset.words} · ${title}` : title;
-    if (over) ring_for(`${part.dataset.step} ${part.dataset.due}`);
+    if (over) ring_for(`${part.dataset.key} ${part.dataset.due}`);
   }
 
   function in_sight(part) {
