@@ -29,7 +29,7 @@ def book(**more):
 
 def expected(notebook, channel, mix):
     """Latent middle of one property of one recipe."""
-    belief = learn(notebook._layout(), [t.mixed for t in notebook.batches], notebook.brief)
+    belief = learn(notebook.layout(), [t.mixed for t in notebook.batches], notebook.brief)
     row = np.array([[mix[k] for k in notebook.keys]])
     look = Look(channel=channel, row=0, batch=-1, machine="this printer")
     return float(forecast(belief, table(belief.layout, row), [look]).mean[0, 0])

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -12,23 +14,17 @@ from . import ep
 from .brief import Brief
 from .history import Mixed, Site, as_sites, sites_of
 from .layout import Layout, Look, Table, alike, design, seen_by, spreads, table
+from .scales import FEW, USUAL, Scales, climbed_scales
 
 Array = NDArray[np.float64]
 ODD_Z = 4.0
 ODD_FACTOR = 12.0
 MOST_ODD = 4
-Scale = tuple[float, float]
-USUAL_SCALE: Scale = (1.0, 1.0)
-SCALES: dict[Scale, float] = {
-    (1.0, 1.0): 0.0,
-    (1.7, 1.0): -0.5,
-    (2.8, 1.0): -1.5,
-    (1.0, 0.6): -0.5,
-    (1.7, 0.6): -1.0,
-    (2.8, 0.6): -2.0,
-}
-"""What misfit may be scaled by, for yield stress and for the rest, with the log of how it is expected beforehand."""
 FEWEST_TO_SCALE = 4
+MANY, FEWEST_FOR_OWN = 40, 20
+"""Batches from which, and exact readings from which, a property's own scatter is asked of its own readings."""
+SLIP_EXPECTED = math.log(0.01)
+"""One reading in a hundred is a slip: practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,7 +44,7 @@ class Belief:
     seen: Array
     smooth: Array
     fit: ep.Fit
-    scale: Scale
+    scale: Scales
     odd: tuple[Odd, ...] = ()
 
 
@@ -67,18 +63,36 @@ class Forecast:
 
 def learn(layout: Layout, batches: Sequence[Mixed], brief: Brief) -> Belief:
     """The belief after these batches; the scales of misfit are those that the evidence likes best."""
-    sites = [s for i, b in enumerate(batches) for s in sites_of(b, i, brief)]
+    sites = tuple(s for i, b in enumerate(batches) for s in sites_of(b, i, brief))
     fractions = np.array([b.fractions for b in batches]).reshape(len(batches), len(layout.space.facts) + 1)
     tab = table(layout, fractions)
-    seen, constant = design(layout, tab, [s.look for s in sites])
-    beliefs = []
-    for scale in SCALES if len(batches) >= FEWEST_TO_SCALE else (USUAL_SCALE,):
-        beliefs.append(_learn(layout, tuple(sites), (tab, seen, constant), scale))
-    weights = [b.fit.log_evidence + SCALES[b.scale] for b in beliefs]
+    parts = (tab, *design(layout, tab, [s.look for s in sites]))
+    if len(batches) >= MANY:
+        return _learn(layout, sites, parts, _own_scales(layout, sites, parts))
+    beliefs = [_learn(layout, sites, parts, scale) for scale in (FEW if len(batches) >= FEWEST_TO_SCALE else (USUAL,))]
+    weights = [b.fit.log_evidence + b.scale.expected for b in beliefs]
     return beliefs[int(np.argmax(weights))]
 
 
-def _learn(layout: Layout, sites: tuple[Site, ...], parts: tuple[Table, Array, Array], scale: Scale) -> Belief:
+def _own_scales(layout: Layout, sites: tuple[Site, ...], parts: tuple[Table, Array, Array]) -> Scales:
+    """For each property with enough readings, what its own readings say of smooth remainder and own misfit."""
+    scale = USUAL
+    for channel in layout.channels:
+        mine = [i for i, s in enumerate(sites) if s.look.channel == channel.name]
+        if sum(sites[i].low == sites[i].high for i in mine) >= FEWEST_FOR_OWN:
+            tab, seen, constant = parts
+            own = (layout, tuple(sites[i] for i in mine), (tab, seen[mine], constant[mine]))
+            scale = climbed_scales(scale, channel.name, partial(_worth, *own))
+    return scale
+
+
+def _worth(layout: Layout, sites: tuple[Site, ...], parts: tuple[Table, Array, Array], scale: Scales) -> float:
+    """Log evidence; each reading taken as a slip costs what slips are expected to."""
+    belief = _learn(layout, sites, parts, scale)
+    return belief.fit.log_evidence + len(belief.odd) * SLIP_EXPECTED
+
+
+def _learn(layout: Layout, sites: tuple[Site, ...], parts: tuple[Table, Array, Array], scale: Scales) -> Belief:
     tab, seen, constant = parts
     smooth, prior_cov = _prior_cov(layout, sites, tab, seen, scale)
     prior_mean = seen @ layout.mean + constant
@@ -106,7 +120,7 @@ def _fitted(mean: Array, cov: Array, likelihood: ep.Sites, sites: tuple[Site, ..
     return fit, tuple(odd)
 
 
-def _prior_cov(layout: Layout, sites: tuple[Site, ...], tab: Table, seen: Array, scale: Scale) -> tuple[Array, Array]:
+def _prior_cov(layout: Layout, sites: tuple[Site, ...], tab: Table, seen: Array, scale: Scales) -> tuple[Array, Array]:
     looks = [s.look for s in sites]
     smooth, own = spreads(layout, looks, scale)
     local = tab.local[[look.row for look in looks]]

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.linalg import solve_triangular
 from scipy.special import log_ndtr
 
 Array = NDArray[np.float64]
@@ -101,8 +102,7 @@ def fit(prior_mean: Array, prior_cov: Array, sites: Sites) -> Fit:
     shift = np.where(sites.exact, np.where(sites.exact, sites.low, 0.0) * precision, 0.0)
     mean, cov = _given_exact(prior_mean, prior_cov, sites, exact, bounds)
     precision[bounds], shift[bounds], settled = _rounds(mean, cov, sites.only(bounds))
-    full_mean, full_cov = _posterior(prior_mean, prior_cov, precision, shift)
-    return _finished(prior_mean, prior_cov, sites, (precision, shift, full_mean, full_cov), settled)
+    return _finished(prior_mean, prior_cov, sites, (precision, shift), settled)
 
 
 def _given_exact(
@@ -119,13 +119,13 @@ def _given_exact(
 def _rounds(prior_mean: Array, prior_cov: Array, sites: Sites) -> tuple[Array, Array, bool]:
     """Precision and shift of the bounds after rounds of all sites side by side, and whether they settled."""
     precision, shift = np.full(len(prior_mean), LEAST_PRECISION), np.zeros(len(prior_mean))
-    mean, cov = prior_mean, prior_cov
+    mean, var = prior_mean, np.diag(prior_cov)
     for _ in range(MOST_ROUNDS if len(prior_mean) else 0):
-        new_precision, new_shift = _updated(sites, mean, np.diag(cov), precision, shift)
+        new_precision, new_shift = _updated(sites, mean, var, precision, shift)
         moved = float(np.max(np.abs(new_precision - precision) / (1 + precision)))
         moved = max(moved, float(np.max(np.abs(new_shift - shift) / (1 + np.abs(shift)))))
         precision, shift = new_precision, new_shift
-        mean, cov = _posterior(prior_mean, prior_cov, precision, shift)
+        mean, var = _margins(prior_mean, prior_cov, precision, shift)
         if moved < CLOSE_ENOUGH:
             return precision, shift, True
     return precision, shift, len(prior_mean) == 0
@@ -152,24 +152,31 @@ def _cavity(mean: Array, var: Array, precision: Array, shift: Array) -> tuple[Ar
     return 1 / rest, (mean / np.maximum(var, 1e-14) - shift) / rest
 
 
-def _posterior(prior_mean: Array, prior_cov: Array, precision: Array, shift: Array) -> tuple[Array, Array]:
+def _margins(prior_mean: Array, prior_cov: Array, precision: Array, shift: Array) -> tuple[Array, Array]:
+    """Mean and variances alone: all that the next round needs."""
     root = np.sqrt(precision)
-    inner = np.eye(len(root)) + root[:, None] * prior_cov * root
-    solved = np.linalg.solve(inner, root[:, None] * prior_cov)
-    cov = prior_cov - (prior_cov * root) @ solved
-    mean = prior_mean + cov @ (shift - precision * prior_mean)
-    return mean, (cov + cov.T) / 2
+    half = _half(prior_cov, root, root[:, None] * prior_cov)
+    gap = shift - precision * prior_mean
+    mean = prior_mean + prior_cov @ gap - half.T @ (half @ gap)
+    return mean, np.diag(prior_cov) - np.einsum("ij,ij->j", half, half)
 
 
-def _finished(
-    prior_mean: Array, prior_cov: Array, sites: Sites, state: tuple[Array, Array, Array, Array], settled: bool
-) -> Fit:
-    precision, shift, mean, cov = state
+def _half(prior_cov: Array, root: Array, side: Array) -> Array:
+    """L^-1 side, where L L^T = 1 + root cov root."""
+    lower = np.linalg.cholesky(np.eye(len(root)) + root[:, None] * prior_cov * root)
+    return np.asarray(solve_triangular(lower, side, lower=True, check_finite=False), dtype=np.float64)
+
+
+def _finished(prior_mean: Array, prior_cov: Array, sites: Sites, state: tuple[Array, Array], settled: bool) -> Fit:
+    precision, shift = state
     root = np.sqrt(precision)
-    inner = np.eye(len(root)) + root[:, None] * prior_cov * root
-    hold = root[:, None] * np.linalg.solve(inner, np.diag(root))
+    half = _half(prior_cov, root, np.diag(root))
+    hold = half.T @ half
     gap = shift - precision * prior_mean
     pull = gap - hold @ (prior_cov @ gap)
+    mean = prior_mean + prior_cov @ pull
+    seen = half @ prior_cov
+    cov = prior_cov - seen.T @ seen
     cavity_var, cavity_mean = _cavity(mean, np.diag(cov), precision, shift)
     logz, _, _ = tilted(sites, cavity_mean, cavity_var)
     exact = sites.exact
@@ -178,7 +185,7 @@ def _finished(
         mean=mean,
         cov=cov,
         pull=pull,
-        hold=(hold + hold.T) / 2,
+        hold=hold,
         cavity_z=z,
         log_evidence=_log_evidence(prior_mean, prior_cov, state, (logz, cavity_mean, cavity_var)),
         settled=settled,
@@ -188,11 +195,11 @@ def _finished(
 def _log_evidence(
     prior_mean: Array,
     prior_cov: Array,
-    state: tuple[Array, Array, Array, Array],
+    state: tuple[Array, Array],
     cavity: tuple[Array, Array, Array],
 ) -> float:
     """log of the Gaussian integral with every site rescaled so that its own moment of order 0 is right."""
-    precision, shift, _, _ = state
+    precision, shift = state
     logz, cavity_mean, cavity_var = cavity
     n = len(precision)
     if n == 0:
@@ -201,8 +208,8 @@ def _log_evidence(
     both = cavity_var + site_var
     scale = logz + 0.5 * np.log(2 * np.pi * both) + 0.5 * (cavity_mean - centre) ** 2 / both
     total = prior_cov + np.diag(site_var)
-    sign, log_det = np.linalg.slogdet(total)
-    gap = centre - prior_mean
-    joint = -0.5 * (gap @ np.linalg.solve(total, gap) + log_det + n * np.log(2 * np.pi))
-    value = float(joint + scale.sum())
-    return value if sign > 0 and np.isfinite(value) else -np.inf
+    lower = np.linalg.cholesky(total)
+    gap = solve_triangular(lower, centre - prior_mean, lower=True, check_finite=False)
+    log_det = 2 * np.log(np.diag(lower)).sum()
+    value = float(-0.5 * (gap @ gap + log_det + n * np.log(2 * np.pi)) + scale.sum())
+    return value if np.isfinite(value) else -np.inf

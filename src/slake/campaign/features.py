@@ -5,6 +5,7 @@ Recipes are rows of fractions of total wet paste, ingredients as received, water
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -24,6 +25,9 @@ TRACE_DOSE = 0.15
 """In usual doses: below this a thickener no longer counts on the log scale."""
 COMMON = ("one", "wet", "wet2", "gum", "bind", "thirst", "cellulose", "wet x gum")
 DEMAND_DRIP_SD_LOG = 0.08
+MANY_RECIPES = 40
+SPAN_IN_SD = 4.0
+LEAST_SPAN = 1e-3
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,6 +68,18 @@ class Space:
         times = float(np.exp(np.median(np.log(now.water_per_dry / USUAL_WET / np.maximum(thirst, 1e-6)))))
         guessed = [f.guessed and "water demand" not in f.measured for f in self.facts]
         facts = [replace(f, demand=f.demand * times) if g else f for f, g in zip(self.facts, guessed, strict=True)]
+        return Space(facts=tuple(facts))
+
+    def spanned(self, rows: Array) -> Space:
+        """Shares of ingredients nobody knows count over the span they were mixed in, once many recipes show it."""
+        if len(rows) < MANY_RECIPES or not self.unfamiliar:
+            return self
+        facts = list(self.facts)
+        for mine, share in _shares(self, wet(self, rows)):
+            for j, i in enumerate(mine):
+                span = float(np.clip(SPAN_IN_SD * share[:, j].std(), LEAST_SPAN, 1.0))
+                if facts[i].guessed:
+                    facts[i] = replace(facts[i], share_centre=float(share[:, j].mean()), share_span=span)
         return Space(facts=tuple(facts))
 
     @property
@@ -144,15 +160,22 @@ def _doses(space: Space, paste: Wet, role: Role) -> Array:
     return np.asarray(np.log((units + TRACE_DOSE) / (1 + TRACE_DOSE)))
 
 
-def _extras(space: Space, paste: Wet) -> list[Array]:
-    found: list[Array] = []
+def _shares(space: Space, paste: Wet) -> Iterator[tuple[NDArray[np.intp], Array]]:
+    """Of each kind with two members or more: which ingredients, and the (n, members) share of each among its kind."""
     for roles in (DRINKS, (Role.THICKENER,), (Role.BINDER,)):
         mine = np.flatnonzero(space.where(*roles))
-        if len(mine) < 2:
-            continue
-        weight = paste.dry[:, mine] / (space.column("dose")[mine] if Role.FILLER not in roles else 1.0)
-        share = weight / np.maximum(weight.sum(1, keepdims=True), 1e-12)
-        found += [share[:, j] - 1 / len(mine) for j in range(1, len(mine))]
+        if len(mine) > 1:
+            weight = paste.dry[:, mine] / (space.column("dose")[mine] if Role.FILLER not in roles else 1.0)
+            yield mine, weight / np.maximum(weight.sum(1, keepdims=True), 1e-12)
+
+
+def _extras(space: Space, paste: Wet) -> list[Array]:
+    found: list[Array] = []
+    for mine, share in _shares(space, paste):
+        for j, i in list(enumerate(mine))[1:]:
+            facts = space.facts[i]
+            centre = 1 / len(mine) if facts.share_centre is None else facts.share_centre
+            found.append((share[:, j] - centre) / facts.share_span)
     dry_all = np.maximum(paste.dry.sum(1), 1e-9)
     for i in np.flatnonzero(space.where(Role.PLASTICISER, Role.LIQUID)):
         amount = rows_of(paste, int(i), space)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from slake.ground.evidence import Z80, Range
 from slake.ground.numbers import Limits, read_number
 
 from .priors import BLEED, CRACKS, DENSITY, LAYERS, RAM_FORCE, SHRINKAGE, SPRING_BACK, STRENGTH, Channel
@@ -44,6 +45,20 @@ class Gauge:
         above = self._edge(high + self.half_step) if high is not None else None
         first, second = (above, below) if self.falls else (below, above)
         return (-math.inf if first is None else first, math.inf if second is None else second)
+
+    def range80(self, mean: float, var: float) -> Range:
+        """Where a reading lies eight times in ten, of a latent known so well; its own scatter is that at each end."""
+        around = self._soft(mean)
+        ends = []
+        for way in (-Z80, Z80):
+            near = mean + way * math.hypot(math.sqrt(var), around)
+            ends.append(mean + way * math.hypot(math.sqrt(var), max(self._soft(near), around)))
+        low, mid, high = sorted(min(max(self.value(z), self.low), self.high) for z in (ends[0], mean, ends[1]))
+        return Range(low=low, mid=mid, high=high)
+
+    def _soft(self, latent: float) -> float:
+        """sd of one reading about this latent; none of a graded one, whose steps are wider."""
+        return 0.0 if self.half_step else self.latent(min(max(self.value(latent), self.low), self.high))[2]
 
     def _edge(self, value: float) -> float:
         if self.half_step:

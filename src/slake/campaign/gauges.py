@@ -6,11 +6,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
+
+import numpy as np
 
 from slake.bench.declaration import About, BenchTest, Choice, Context, Raw
 from slake.bench.shelf import all_tests, test_of_reading
-from slake.ground.evidence import Evidence
+from slake.ground.evidence import Evidence, Kind
 from slake.ground.problems import Problem
 
 from .gauge import PLAIN, Bounds, Gauge, Plain, bounded_exp, grade_gauge, plain_gauge
@@ -28,12 +30,16 @@ from .priors import (
 )
 
 CALIBRATED_SD_MOST = 0.5
+MANY_VALUES = 40
+LEAST_SHARE = 0.02
+"""Of a usual value: a reading of nothing, kept by factors, says no less than “under this”."""
+WIDEST_SOFT = 3.0
 Instrument = Mapping[str, str]
 """What a reading was taken with, as typed: input name -> text, such as {"mould": "concrete_cone"}."""
 
 
-def gauge(name: str, middle: float | None = None, instrument: Instrument | None = None) -> Gauge:
-    """The gauge of a reading's name; `middle` is a usual value, for a property slake has no expectation for.
+def gauge(name: str, usual: Usual | None = None, instrument: Instrument | None = None) -> Gauge:
+    """The gauge of a reading's name; `usual` is how it usually reads, for a property slake has no expectation for.
 
     Raises Problem for a name that is neither declared nor plain.
     """
@@ -44,28 +50,48 @@ def gauge(name: str, middle: float | None = None, instrument: Instrument | None 
         return plain_gauge(name, _with_declared_scatter(PLAIN[name], test))
     if test is None or test.about is About.LOT:
         raise Problem(f"there is no reading of a batch called “{name[:40]}”: use one of {', '.join(known_names())}")
-    return _declared_gauge(test, middle, instrument or {})
+    return _declared_gauge(test, usual or Usual(), instrument or {})
 
 
 def fitting(name: str, values: Sequence[float], instrument: Instrument | None = None) -> Gauge:
     """The gauge all these values can come from: as stated, else typical, else the first choice of the test that fits
     (a slump of 180 mm was not read with a 50 mm cylinder). Raises the Problem of the typical one where none fits.
     """
-    middle = sum(values) / len(values) if values else None
-    test = test_of_reading(name)
+    usual, test = usual_of(values), test_of_reading(name)
     tries: list[Instrument] = [instrument or {}]
     if test is not None and not instrument:
         tries += [{c.name: word} for c in test.inputs if isinstance(c, Choice) for word in c.words]
     first: Problem | None = None
     for choice in tries:
         try:
-            found = gauge(name, middle, choice)
+            found = gauge(name, usual, choice)
             for value in values:
                 found.latent(found.checked(value))
             return found
         except Problem as problem:
             first = first or problem
     raise first or Problem(f"the reading {name} cannot be read: leave it out")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Usual:
+    """How a reading usually reads: its middle and spread, and whether by factors; None while nothing says so."""
+
+    middle: float | None = None
+    spread: float = 0.0
+    by_factors: bool | None = None
+
+
+def usual_of(values: Sequence[float]) -> Usual:
+    """Of the values so far. With many of them: by factors where a normal of their logarithms is likelier."""
+    if not values:
+        return Usual()
+    by_factors = None
+    if len(values) >= MANY_VALUES and min(values) > 0:
+        inner = np.array([v for v in values if min(values) < v < max(values)])
+        if len(inner) >= MANY_VALUES / 2:
+            by_factors = bool(np.log(inner.std()) > np.log(np.log(inner).std()) + np.log(inner).mean())
+    return Usual(middle=sum(values) / len(values), spread=float(np.std(values)), by_factors=by_factors)
 
 
 def finite(values: Iterable[object]) -> list[float]:
@@ -84,21 +110,18 @@ def known_names() -> tuple[str, ...]:
     return tuple(dict.fromkeys((*declared, "crack_grade", *PLAIN)))
 
 
-def _declared_gauge(test: BenchTest, middle: float | None, instrument: Instrument) -> Gauge:
+def _declared_gauge(test: BenchTest, usual: Usual, instrument: Instrument) -> Gauge:
     """Reads through the test's own inverse. Its shared errors together become one calibration weight."""
-    top = test.ceiling if math.isfinite(test.ceiling) else 1e6
-    usual = middle if middle is not None and test.floor < middle < top else max(test.floor, 1e-3) * 3
-    context = Context(instrument=_with_what(_raw(test, usual, instrument), test))
-    example = test.inverse(_raw(test, usual, instrument), context)
+    typical = _typical(test, usual)
+    context = Context(instrument=_with_what(_raw(test, typical, instrument), test))
+    example = test.inverse(_raw(test, typical, instrument), context)
     middle_si = float(example.low or example.high or 1.0)
-    channel, factor = _channel_of(test, middle_si, example.on_log)
+    size = abs(middle_si) * max(1.0, usual.spread / max(abs(typical), 1e-12))
+    channel, factor = _channel_of(test, (middle_si, size), example.on_log and usual.by_factors is not False)
     shared = math.sqrt(sum(s**2 for s in example.shared.values()))
 
     def latent(value: float) -> Bounds:
-        found = test.inverse(_raw(test, value, instrument), context)
-        low = -math.inf if found.low is None else _scaled(found.low * factor, channel)
-        high = math.inf if found.high is None else _scaled(found.high * factor, channel)
-        return low, high, max(found.scatter / _size(found, channel), 1e-3)
+        return _bounds(test.inverse(_raw(test, value, instrument), context), channel, factor, middle_si)
 
     return Gauge(
         name=test.notebook_name,
@@ -114,9 +137,26 @@ def _declared_gauge(test: BenchTest, middle: float | None, instrument: Instrumen
     )
 
 
-def _size(found: Evidence, channel: Channel) -> float:
-    """What turns a scatter on the value into one on the channel's logarithm; 1 where nothing is to turn."""
-    return 1.0 if found.on_log or not channel.on_log else max(abs(found.low or found.high or 1.0), 1e-9)
+def _typical(test: BenchTest, usual: Usual) -> float:
+    top = test.ceiling if math.isfinite(test.ceiling) else 1e6
+    inside = usual.middle is not None and test.floor < usual.middle < top
+    return usual.middle if inside and usual.middle is not None else max(test.floor, 1e-3) * 3
+
+
+def _bounds(found: Evidence, channel: Channel, factor: float, middle_si: float) -> Bounds:
+    """Evidence on the channel's own scale; of nothing at all, kept by factors, no more than “under a little”."""
+    least = LEAST_SHARE * abs(middle_si) if channel.on_log and found.kind is Kind.BELOW else -math.inf
+    low = -math.inf if found.low is None else _scaled(found.low * factor, channel)
+    high = math.inf if found.high is None else _scaled(max(found.high, least) * factor, channel)
+    return low, high, max(_turned(found, channel, factor), 1e-3)
+
+
+def _turned(found: Evidence, channel: Channel, factor: float) -> float:
+    """The scatter of a reading on the channel's own scale."""
+    size = max(abs(found.low or found.high or 1.0), 1e-9)
+    if channel.on_log:
+        return found.scatter if found.on_log else min(found.scatter / size, WIDEST_SOFT)
+    return found.scatter * factor * (size if found.on_log else 1.0)
 
 
 def _raw(test: BenchTest, value: float, instrument: Instrument) -> Raw:
@@ -153,8 +193,13 @@ INFORMS: dict[str, tuple[Channel, float]] = {
 """Properties a declared test may inform that slake has expectations for, with the factor from SI to the channel."""
 
 
-def _channel_of(test: BenchTest, centre: float, on_log: bool) -> tuple[Channel, float]:
+def _channel_of(test: BenchTest, centre: tuple[float, float], on_log: bool) -> tuple[Channel, float]:
+    """The channel, with the factor from SI to it. `centre`: (middle, size), SI, of what slake does not expect; where
+    that is not kept by factors it is kept as a share of its size.
+    """
     if test.informs in INFORMS:
         return INFORMS[test.informs]
-    middle = math.log(max(centre, 1e-12)) if on_log else centre
-    return unfamiliar(test.informs, "", middle, on_log=on_log), 1.0
+    middle, size = centre
+    factor = 1.0 if on_log else 1.0 / max(size, 1e-12)
+    kept = math.log(max(middle, 1e-12)) if on_log else middle * factor
+    return unfamiliar(test.informs, "", kept, on_log=on_log), factor

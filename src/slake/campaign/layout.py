@@ -13,7 +13,8 @@ from numpy.typing import NDArray
 
 from .features import Space, Unknown, features, gradients, log_air_free_density, log_usual_shrinkage
 from .machine import Ram
-from .priors import CHANNELS, YIELD_STRESS, Channel
+from .priors import CHANNELS, Channel
+from .scales import Scales
 
 Array = NDArray[np.float64]
 SMOOTH_LENGTH = {"wet": 0.35, "gum": 1.0, "bind": 1.0, "thirst": 0.7, "cellulose": 0.7}
@@ -176,15 +177,15 @@ def _constant(layout: Layout, channel: Channel, tab: Table, look: Look) -> Array
     return np.asarray(base + tab.offsets[channel.offset]) if channel.offset else base
 
 
-def spreads(layout: Layout, looks: list[Look], scale: tuple[float, float]) -> tuple[Array, Array]:
+def spreads(layout: Layout, looks: list[Look], scale: Scales) -> tuple[Array, Array]:
     """(n, C) standard deviations of the smooth remainder and of the batch's own misfit in every channel."""
     smooth, own = (np.zeros((len(looks), len(layout.channels))) for _ in range(2))
     index = {c.name: j for j, c in enumerate(layout.channels)}
     for i, look in enumerate(looks):
         for channel, times in layout.path(look.channel):
-            factor = times * (scale[0] if channel.name == YIELD_STRESS.name else scale[1])
-            smooth[i, index[channel.name]] = channel.smooth * factor
-            own[i, index[channel.name]] = channel.misfit * factor
+            more_smooth, more_own = scale.of(channel.name)
+            smooth[i, index[channel.name]] = channel.smooth * times * more_smooth
+            own[i, index[channel.name]] = channel.misfit * times * more_own
     return smooth, own
 
 

@@ -46,7 +46,10 @@ class Lot:
 
 @dataclass(frozen=True, kw_only=True)
 class Facts:
-    """Numbers of one ingredient with their spread. `measured` names those that come from the person."""
+    """Numbers of one ingredient with their spread. `measured` names those that come from the person.
+
+    share_centre, share_span: where its shares among its kind lay and over how wide a span, of many recipes mixed.
+    """
 
     key: str
     name: str
@@ -62,6 +65,8 @@ class Facts:
     cellulose: float
     measured: tuple[str, ...] = ()
     guessed: bool = False
+    share_centre: float | None = None
+    share_span: float = 1.0
 
 
 def facts_of(key: str, lot: Lot | str) -> Facts:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from slake.ground.evidence import Z80, Range
+from slake.ground.evidence import Range
 
 from .belief import Belief, Forecast, forecast
 from .chances import PASSES, line_chances, spread_of_chance
@@ -103,15 +103,10 @@ def _chance(draws: Array) -> Range:
 
 
 def _predictions(book: Book, view: Forecast) -> dict[str, Range]:
-    found = {}
-    for i, line in enumerate(book.brief.lines):
-        mean, gauge = float(view.mean[0, i]), line.gauge
-        middle = gauge.value(mean)
-        soft = gauge.latent(min(max(middle, gauge.low), gauge.high))[2] if not gauge.half_step else 0.0
-        half = Z80 * float(np.sqrt(view.cov[0, i, i] + soft**2))
-        ends = sorted(min(max(gauge.value(z), gauge.low), gauge.high) for z in (mean - half, mean, mean + half))
-        found[line.name] = Range(low=ends[0], mid=ends[1], high=ends[2])
-    return found
+    return {
+        line.name: line.gauge.range80(float(view.mean[0, i]), float(view.cov[0, i, i]))
+        for i, line in enumerate(book.brief.lines)
+    }
 
 
 def _outside(book: Book, recipe: Array) -> tuple[str, ...]:
