@@ -22,6 +22,7 @@ from .sizes import mixed_recipe
 
 NOT_KNOWN = "not known"
 GRADES = "crack_grade"
+LONG_MIN = 600.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -103,11 +104,26 @@ def _of(batch: Batch) -> Iterator[tuple[str, str]]:
     yield "machine", str(batch.machine) if batch.machine else NOT_KNOWN
     yield "bowl", batch.bowl.name if batch.bowl else NOT_KNOWN
     yield "mixed by", ", ".join(sorted({row.person.name for row in standing(batch, "weighings") if row.person})) or "-"
-    for row in standing_readings(batch):
-        age = "" if row.age_s is None else f" at {from_si(row.age_s, 'min'):.0f} min"
-        yield f"{test_of(row).title.lower()}{age}", f"{plain(row.headline_value)} {row.headline_unit}".strip()
+    yield from _readings(batch)
     ended = last_outcome(batch)
     yield "how it ended", ended.words if ended else "not said"
+
+
+def _readings(batch: Batch) -> Iterator[tuple[str, str]]:
+    """Each test once, with all its readings and their paste ages."""
+    found: dict[str, list[str]] = {}
+    for row in standing_readings(batch):
+        words = f"{plain(row.headline_value)} {row.headline_unit}{_age_words(row.age_s)}"
+        found.setdefault(test_of(row).title, []).append(words)
+    for title, words in found.items():
+        yield f"read: {title.lower()}", ", ".join(words)
+
+
+def _age_words(age_s: float | None) -> str:
+    if age_s is None:
+        return ""
+    minutes = from_si(age_s, "min")
+    return f" at {minutes:.0f} min" if minutes < LONG_MIN else f" after {from_si(age_s, 'day'):.1f} days"
 
 
 def _recipe_facts(batch: Batch, lots: list[Lot]) -> Iterator[tuple[str, str]]:

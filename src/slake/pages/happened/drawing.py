@@ -10,6 +10,7 @@ from functools import lru_cache
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_svg import FigureCanvasSVG
 from matplotlib.figure import Figure
+from matplotlib.ticker import FuncFormatter, LogLocator, NullLocator
 
 from ..next.chart import GRID, INK, Shape, drawing_alone
 
@@ -93,6 +94,9 @@ def _changes(axes: Axes, marks: Sequence[Mark], shape: Shape) -> None:
 def _dress(axes: Axes, picture: Picture, shape: Shape) -> None:
     if picture.on_log and all(mark.low > 0 for mark in picture.marks):
         axes.set_yscale("log")
+        axes.yaxis.set_major_locator(LogLocator(subs=(1.0, 2.0, 5.0)))
+        axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}"))
+        axes.yaxis.set_minor_locator(NullLocator())
     axes.set_ylabel(f"{picture.words}, {picture.unit}", fontsize=shape.letters_pt, color=INK)
     axes.set_xlabel("batch, in the order mixed", fontsize=shape.letters_pt, color=INK)
     every = max(1, len(picture.marks) // (12 if shape.words_beside else 6))

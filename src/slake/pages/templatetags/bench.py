@@ -44,6 +44,12 @@ def plain(number: float | None) -> str:
 
 
 @register.filter
+def three(number: float) -> str:
+    """Three figures, the rest rounded away: what a range can bear."""
+    return plain(float(f"{number:.3g}"))
+
+
+@register.filter
 def grams(number: float | None) -> str:
     """Grams to a tenth, as kitchen scales show them."""
     return "not counted" if number is None else f"{number:.1f} g"
