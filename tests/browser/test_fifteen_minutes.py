@@ -110,8 +110,8 @@ def notebook_to_next(hands: Hands, looks: Looks) -> None:
 
 def at_the_bench(hands: Hands, looks: Looks) -> None:
     page, main = hands.page, hands.page.locator("main")
-    hands.write(page.get_by_label("Temperature"), "19")
-    hands.write(page.get_by_label("Humidity"), "55")
+    hands.write(page.locator(".room").get_by_label("Temperature"), "19")
+    hands.write(page.locator(".room").get_by_label("Humidity"), "55")
     hands.press(page.get_by_role("button", name="Keep the room"))
     expect(main).to_contain_text("Room: 19 C, 55 % humidity.")
     hands.write(page.get_by_label("I was late by"), "60")

@@ -145,9 +145,8 @@ def weigh(entry: Entry, batch_id: int, order: int, typed: str, shows: str = NET)
         if amount is None:
             raise Problem(f"{batch} has no amount number {order}: load the page again")
         what = amount.lot.name if amount.lot else "water"
-        grams = read_number(typed, what, POUR)
-        if shows == TOTAL:
-            grams = poured_g(batch, what, grams)
+        read = read_number(typed, what, POUR)
+        grams = poured_g(batch, what, read) if shows == TOTAL else read
         if amount.lot is not None and grams > 0:
             take_out(amount.lot, grams, entry, "weighed out", batch=batch)
         row = Weighing.objects.create(
