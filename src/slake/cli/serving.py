@@ -33,7 +33,7 @@ def _serve(port: int, lan: str, *, show_next: bool) -> None:
     address, code = (lan_address(lan), new_code()) if lan else (LOOPBACK, "")
     with bind(address, port) as listener:
         os.environ["SLAKE_LAN_ADDRESS"], os.environ["SLAKE_PAIRING_CODE"] = (address, code) if lan else ("", "")
-        place = _ready()
+        place = ready()
         if show_next:
             _show_next()
         from slake.server.files import in_use
@@ -44,7 +44,7 @@ def _serve(port: int, lan: str, *, show_next: bool) -> None:
             serve_pages(listener, place)
 
 
-def _ready():
+def ready():
     """Start Django and bring the data folder up."""
     from datetime import UTC, datetime
 
