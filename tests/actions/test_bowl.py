@@ -5,13 +5,14 @@ from __future__ import annotations
 import pytest
 
 from slake.actions.answers import advice
-from slake.actions.bowl import cartridge_g, pick_bowl, sample_of, shows_last, take_paste, weigh_bowl
+from slake.actions.bowl import SAMPLE_ML, cartridge_g, pick_bowl, sample_of, shows_last, take_paste, weigh_bowl
 from slake.actions.instruments import describe_instrument
 from slake.actions.lots import stock_g
 from slake.actions.mixing import start_clock, weigh
 from slake.actions.reading import log_reading, strike
 from slake.actions.setting_up import describe_machine
 from slake.actions.sizes import in_bowl_g, left_in_bowl_g
+from slake.bench.shelf import all_tests
 from slake.ground.problems import DoesNotFit, Problem
 from slake.records.models import Batch, Taken, Weighing
 from tests.pages.begun import begin
@@ -129,6 +130,10 @@ def test_a_sample_is_the_volume_of_its_vessel_in_this_paste(batch, entry):
     assert 70 < sample_of(batch, reading, "Fall cone").grams < 85
     grade = log_reading(entry(), "layers_stood", ("batch", batch.pk), {"layers_stood": "12"})
     assert sample_of(batch, grade, "Layers stood") is None and sample_of(batch, None, "") is None
+
+
+def test_every_usual_sample_is_of_a_test_there_is():
+    assert set(SAMPLE_ML) <= set(all_tests())
 
 
 def test_a_cartridge_weighs_its_volume_of_paste(batch, entry):

@@ -138,3 +138,26 @@ def test_everything_new_is_large_enough_for_a_knuckle_and_fits(page: Page, wide:
         page.click(f"summary >> text={words}")
     assert page.evaluate(MEASURE) == []
     assert page.evaluate("document.documentElement.scrollWidth") <= wide
+
+
+CUT_OFF = """() => [...document.querySelectorAll(".tub")].flatMap((tub) => {
+  const edge = tub.getBoundingClientRect(), code = tub.querySelector("img").getBoundingClientRect();
+  return [...tub.querySelectorAll(".number, .what, .times span")].filter((line) => {
+    const text = document.createRange();
+    text.selectNodeContents(line);
+    const box = text.getBoundingClientRect();
+    return box.bottom > edge.bottom || box.right > edge.right || (box.right > code.left && box.top < code.bottom);
+  }).map((line) => line.textContent);
+})"""
+
+
+def test_nothing_on_the_label_is_cut_off_or_under_the_code(page: Page):
+    page.click("text=Water is in")
+    page.wait_for_selector(".since")
+    page.click("nav >> text=label")
+    page.wait_for_selector(".tub.small")
+    small = page.locator(".tub.small").bounding_box()
+    assert (small["width"], small["height"]) == pytest.approx((40 / 25.4 * 96, 24 / 25.4 * 96), abs=0.5)
+    for words in ("print by", "discard", "if cold", "mould from"):
+        expect(page.locator(".tub.small .times")).to_contain_text(words)
+    assert page.evaluate(CUT_OFF) == []

@@ -24,13 +24,18 @@ RIGHT = Limits(low=-1e5, high=1e5, unit="g", do="give the difference, with a min
 ON_SCALE = Limits(low=0, high=1e5, unit="g", do="put bowl and paste on the scale and read it again")
 SAMPLE_ML = {
     "fall_cone": 45.0,
+    "ageing_series": 45.0,
     "slump": 100.0,
+    "spread": 50.0,
+    "plate_squeeze": 2.0,
+    "syringe_push": 60.0,
+    "two_lands": 60.0,
+    "bleed_press": 10.0,
     "paste_density": 10.0,
     "spring_back": 30.0,
     "shrinkage_bar": 11.0,
     "crack_grade": 11.0,
     "three_point_bend": 5.0,
-    "ram_push": 60.0,
 }
 """Paste one reading takes, from the vessel or bar of its procedure: geometry, rounded up. Other tests: typed."""
 

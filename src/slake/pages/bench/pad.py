@@ -19,7 +19,7 @@ from ..readings import INPUT, field_of, row_form
 
 FIRST = ("fall_cone", "layers_stood", "shrinkage_bar")
 STIFF, PUSH, INSIDE = "How stiff it is", "How it pushes", "Air and water in it"
-DRIED, KEEPS = "The dried piece", "How it keeps"
+DRIED, KEEPS = "The dried piece", "How it ages and keeps"
 OTHER = "Other tests"
 GROUP_OF = {
     "yield_stress_pa": STIFF,
@@ -32,6 +32,7 @@ GROUP_OF = {
     "linear_shrinkage": DRIED,
     "crack_grade": DRIED,
     "bend_strength_pa": DRIED,
+    "stiffening_rate_per_s": KEEPS,
     "water_activity": KEEPS,
 }
 """Which question a further test answers, by the property it informs."""

@@ -8,6 +8,7 @@ from datetime import datetime, timedelta
 
 from django.http import HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -26,6 +27,8 @@ from .wire import NotReadable, Pace, Sent, read_message
 log = logging.getLogger("slake.bench")
 pace = Pace()
 UNSAID = {"csrfmiddlewaretoken", "entry", "revision", "kind"}
+PLACE_OF = dict.fromkeys(("weigh", "undo", "bowl", "rescale", "accept"), "#weigh") | {"reading": "#read"}
+"""Where on the page somebody goes on who sends a form without a script."""
 TOO_FAST = "More came from this device than a bench makes: it waits a minute and sends on by itself."
 
 
@@ -43,7 +46,8 @@ def bench(request: HttpRequest, number: int) -> HttpResponse:
         doing.do(request.POST.get("kind", ""), _entry_at(request), batch, _typed(request), _rows(request))
     except Problem as problem:
         return _page(request, _batch(number), str(problem))
-    return redirect("bench", number)
+    place = PLACE_OF.get(request.POST.get("kind", ""), "")
+    return redirect(f"{reverse('bench', args=[number])}{place}")
 
 
 def _page(request: HttpRequest, batch: Batch, sentence: str = "") -> HttpResponse:
