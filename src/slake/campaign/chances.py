@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import cache
 
 import numpy as np
@@ -18,13 +19,17 @@ Array = NDArray[np.float64]
 PASSES = "passes the nozzle"
 
 
-def looks_for(brief: Brief, machine: str, lots: tuple[str, ...], *, through: bool) -> tuple[list[Look], Array]:
-    """One look per line of the brief (and one for passing the nozzle), with (L, 2) latent windows."""
+def looks_for(
+    brief: Brief, machine: str, lots: tuple[str, ...], with_which: Mapping[str, str], *, through: bool
+) -> tuple[list[Look], Array]:
+    """One look per line of the brief (and one for passing the nozzle), with (L, 2) latent windows. `with_which`:
+    reading -> name of the instrument it will be taken with.
+    """
     looks, windows = [], []
     for line in brief.lines:
-        calibration = line.gauge.calibration[0] if line.gauge.calibration else None
+        shared = tuple(line.gauge.shared(with_which.get(line.name, "")).items())
         looks.append(
-            Look(channel=line.gauge.channel.name, row=0, batch=-1, calibration=calibration, machine=machine, lots=lots)
+            Look(channel=line.gauge.channel.name, row=0, batch=-1, calibrations=shared, machine=machine, lots=lots)
         )
         windows.append((line.latent_low, line.latent_high))
     if through:

@@ -40,7 +40,7 @@ def _through(batch: Mixed) -> Verdict:
 def _of_line(line: Line, batch: Mixed) -> Verdict:
     read = [seen for seen in batch.readings if seen.gauge.name == line.name]
     if read:
-        seen = read[-1]
+        seen = min(reversed(read), key=lambda one: abs(one.log_age))
         held: bool | None = line.holds(seen.value)
         if seen.at_cap and line.low is not None and seen.value < line.low:
             held = None

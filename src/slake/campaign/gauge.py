@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 
 from slake.ground.evidence import Z80, Range
 from slake.ground.numbers import Limits, read_number
@@ -15,12 +15,17 @@ Bounds = tuple[float, float, float]
 """Low, high (latent scale, +-inf when open) and sd of the reading or threshold."""
 
 
+def no_error_in_common(instrument: str) -> Mapping[str, float]:
+    return {}
+
+
 @dataclass(frozen=True, kw_only=True)
 class Gauge:
     """One named reading. `latent` reads a value as bounds on the channel's latent; `value` turns a latent back.
 
-    half_step: half the step of a graded reading. falls: whether the reading falls as the property rises (a cone sinks
-    less into a stiffer paste).
+    half_step: half the step of a graded reading. shared: name of the instrument ("" where not known) -> calibration
+    errors its readings have in common, on the latent. falls: whether the reading falls as the property rises (a cone
+    sinks less into a stiffer paste).
     """
 
     name: str
@@ -31,9 +36,18 @@ class Gauge:
     value: Callable[[float], float]
     low: float
     high: float
-    calibration: tuple[str, float] | None = None
+    shared: Callable[[str], Mapping[str, float]] = field(default=no_error_in_common)
     half_step: float = 0.0
     falls: bool = False
+
+    def scattering(self, times: float) -> Gauge:
+        """The same gauge where one reading scatters `times` as much as declared."""
+
+        def latent(value: float) -> Bounds:
+            low, high, soft = self.latent(value)
+            return low, high, soft * times
+
+        return replace(self, latent=latent)
 
     def checked(self, typed: float | str) -> float:
         limits = Limits(low=self.low, high=self.high, unit=self.unit, do="read it again, or leave it out")

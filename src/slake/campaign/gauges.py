@@ -113,12 +113,15 @@ def known_names() -> tuple[str, ...]:
 def _declared_gauge(test: BenchTest, usual: Usual, instrument: Instrument) -> Gauge:
     """Reads through the test's own inverse. Its shared errors together become one calibration weight."""
     typical = _typical(test, usual)
-    context = Context(instrument=_with_what(_raw(test, typical, instrument), test))
-    example = test.inverse(_raw(test, typical, instrument), context)
+    example_raw = _raw(test, typical, instrument)
+    context = Context(instrument=_with_what(example_raw, test))
+    example = test.inverse(example_raw, context)
     middle_si = float(example.low or example.high or 1.0)
     size = abs(middle_si) * max(1.0, usual.spread / max(abs(typical), 1e-12))
     channel, factor = _channel_of(test, (middle_si, size), example.on_log and usual.by_factors is not False)
-    shared = math.sqrt(sum(s**2 for s in example.shared.values()))
+
+    def shared(which: str) -> Mapping[str, float]:
+        return _errors_in_common(test.inverse(example_raw, replace(context, with_which=which)), channel, factor)
 
     def latent(value: float) -> Bounds:
         return _bounds(test.inverse(_raw(test, value, instrument), context), channel, factor, middle_si)
@@ -132,9 +135,15 @@ def _declared_gauge(test: BenchTest, usual: Usual, instrument: Instrument) -> Ga
         value=lambda z: test.forward((bounded_exp(z) if channel.on_log else z) / factor, context),
         low=test.floor,
         high=test.ceiling,
-        calibration=(_calibration(test, instrument), min(shared, CALIBRATED_SD_MOST)) if shared > 0 else None,
-        falls=test.forward(0.5 * middle_si, context) > test.forward(2 * middle_si, context),
+        shared=shared,
+        falls=_falls(test, middle_si, context),
     )
+
+
+def _falls(test: BenchTest, middle_si: float, context: Context) -> bool:
+    """Whether the reading falls as the property rises."""
+    less, more = sorted((0.5 * middle_si, 2 * middle_si))
+    return test.forward(less, context) > test.forward(more, context)
 
 
 def _typical(test: BenchTest, usual: Usual) -> float:
@@ -154,9 +163,15 @@ def _bounds(found: Evidence, channel: Channel, factor: float, middle_si: float) 
 def _turned(found: Evidence, channel: Channel, factor: float) -> float:
     """The scatter of a reading on the channel's own scale."""
     size = max(abs(found.low or found.high or 1.0), 1e-9)
+    return _turned_sd(found.scatter, (found.on_log, size), channel, factor)
+
+
+def _turned_sd(sd: float, scale: tuple[bool, float], channel: Channel, factor: float) -> float:
+    """`scale`: whether `sd` is of the logarithm, and the value (SI) it is of."""
+    on_log, size = scale
     if channel.on_log:
-        return found.scatter if found.on_log else min(found.scatter / size, WIDEST_SOFT)
-    return found.scatter * factor * (size if found.on_log else 1.0)
+        return sd if on_log else min(sd / size, WIDEST_SOFT)
+    return sd * factor * (size if on_log else 1.0)
 
 
 def _raw(test: BenchTest, value: float, instrument: Instrument) -> Raw:
@@ -172,8 +187,13 @@ def _with_what(raw: Raw, test: BenchTest) -> dict[str, float | str]:
     return found
 
 
-def _calibration(test: BenchTest, instrument: Instrument) -> str:
-    return " ".join([test.id, *(f"{k}={v}" for k, v in sorted(instrument.items()))])
+def _errors_in_common(found: Evidence, channel: Channel, factor: float) -> Mapping[str, float]:
+    """On the channel's own scale, together at most CALIBRATED_SD_MOST."""
+    size = max(abs(found.low or found.high or 1.0), 1e-9)
+    turned = {key: _turned_sd(sd, (found.on_log, size), channel, factor) for key, sd in found.shared.items() if sd > 0}
+    total = math.sqrt(sum(sd**2 for sd in turned.values()))
+    cut = min(1.0, CALIBRATED_SD_MOST / total) if total > 0 else 1.0
+    return {key: sd * cut for key, sd in turned.items()}
 
 
 def _scaled(value: float, channel: Channel) -> float:

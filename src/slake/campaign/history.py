@@ -30,12 +30,13 @@ SAID_CRACKED_SD = 0.2
 
 @dataclass(frozen=True, kw_only=True)
 class Seen:
-    """One reading: its value and minutes since first water, where stated."""
+    """One reading: its value, minutes since first water and name of the instrument, where stated."""
 
     gauge: Gauge
     value: float
     minutes: float | None = None
     at_cap: bool = False
+    with_which: str = ""
 
     @property
     def log_age(self) -> float:
@@ -84,7 +85,7 @@ def _look(batch: Mixed, number: int, channel: str, seen: Seen | None = None, *, 
         row=number,
         batch=number,
         log_age=seen.log_age if seen else 0.0,
-        calibration=seen.gauge.calibration[0] if seen and seen.gauge.calibration else None,
+        calibrations=tuple(seen.gauge.shared(seen.with_which).items()) if seen else (),
         machine=batch.machine,
         against_force=force,
         lots=batch.lots,

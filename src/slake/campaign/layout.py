@@ -29,14 +29,15 @@ class Look:
     """One linear look: the channel, the recipe row it is taken of, and what else it sees.
 
     `row` counts among the recipes given; `batch` keeps looks of one batch together (own misfit). `sign_force`
-    subtracts the machine's force (for passing the nozzle).
+    subtracts the machine's force (for passing the nozzle). calibrations: errors it has in common with other looks,
+    each with its standard deviation.
     """
 
     channel: str
     row: int
     batch: int
     log_age: float = 0.0
-    calibration: str | None = None
+    calibrations: tuple[tuple[str, float], ...] = ()
     machine: str | None = None
     against_force: bool = False
     lots: tuple[str, ...] = ()
@@ -46,7 +47,7 @@ class Look:
 class Layout:
     space: Space
     channels: tuple[Channel, ...]
-    calibrations: dict[str, float]
+    calibrations: tuple[str, ...]
     machines: dict[str, Ram]
     lots: tuple[str, ...] = ()
     unknowns: tuple[Unknown, ...] = ()
@@ -107,8 +108,8 @@ def laid_out(layout: Layout) -> Layout:
         put(f"age {channel.name}", channel.age)
         for lot in layout.lots:
             put(f"lot {lot} {channel.name}", (0.0, channel.lot_sd))
-    for test, shared in layout.calibrations.items():
-        put(f"calibration {test}", (0.0, shared))
+    for key in layout.calibrations:
+        put(f"calibration {key}", (0.0, 1.0))
     for name, machine in layout.machines.items():
         put(f"force {name}", (machine.log_force, machine.sd_log))
     put("unknowns", *((0.0, 1.0) for _ in layout.unknowns))
@@ -161,8 +162,8 @@ def seen_by(layout: Layout, tab: Table, look: Look, rows: list[int]) -> tuple[Ar
         if layout.unknowns:
             seen[:, layout.unknown_slice] += times * (tab.gradients[:, rows] @ layout.mean[mine]).T
         constants += times * _constant(layout, channel, tab, look)[rows]
-    if look.calibration:
-        seen[:, layout.places[f"calibration {look.calibration}"]] += 1
+    for key, sd in look.calibrations:
+        seen[:, layout.places[f"calibration {key}"]] += sd
     if look.against_force:
         seen[:, layout.places[f"force {look.machine}"]] -= 1
     return seen, constants

@@ -27,7 +27,7 @@ from .machine import Machine, Ram, ram
 from .outcomes import read_outcome
 from .priors import CHANNELS, LAYERS, RAM_FORCE, YIELD_STRESS
 from .proposal import Proposal, propose
-from .told import Told
+from .told import One, Told, every_reading, lots_told
 
 SUM_WITHIN = 0.005
 MOST_BATCHES = 2000
@@ -38,6 +38,7 @@ class Notebook:
     """One campaign. `lots`: ingredient -> Lot or its name. `brief`: reading -> (low, high), None for a usual brief.
 
     `instruments`: reading -> what it is taken with, where not typical, such as {"slump_mm": {"mould": "cylinder"}}.
+    `scatter_times`, set before batches are added: reading -> its scatter over the declared one, as own repeats say.
     `bounds`: ingredient (or "water") -> (low, high) fraction of total wet paste as received, None for usual ones.
     Every Problem raised is one sentence a person can act on.
     """
@@ -52,6 +53,7 @@ class Notebook:
     ) -> None:
         self.space = self.stated = Space(facts=all_facts(lots))
         self.instruments = dict(instruments or {})
+        self.scatter_times: dict[str, float] = {}
         self.brief: Brief = read_brief(brief, known_names(), self._fitting)
         self.typical_bounds = bounds is None
         self.box = read_bounds(self.space, bounds)
@@ -72,7 +74,8 @@ class Notebook:
     ) -> int:
         """Add one batch; returns its number, from 0.
 
-        readings: name -> value or (value, minutes since first water). more: reached_cap (the print stood to its
+        readings: name -> value, (value, minutes since first water) or (value, minutes, name of the instrument); or a
+        list of such, for a test read several times. more: reached_cap (the print stood to its
         last planned layer), lot (ingredient -> label, or one label), machine (a Machine), nozzle (mm).
         """
         unknown = set(more) - {"reached_cap", "lot", "machine", "nozzle"}
@@ -85,8 +88,8 @@ class Notebook:
         mixed = Mixed(
             fractions=row,
             outcome=read_outcome(outcome),
-            readings=tuple(self._seen(n, v, cap) for n, v in (readings or {}).items() if v is not None),
-            lots=_lots(more.get("lot"), self.keys),
+            readings=tuple(self._seen(name, one, cap) for name, one in every_reading(readings or {})),
+            lots=lots_told(more.get("lot"), self.keys),
             machine=_machine_name(machine),
         )
         self.batches.append(Told(fractions=row, mixed=mixed, machine=machine))
@@ -118,18 +121,17 @@ class Notebook:
             )
         return tuple(x / total for x in row)
 
-    def _seen(self, name: str, given: object, cap: bool) -> Seen:
-        pair = given if isinstance(given, tuple | list) else (given, None)
-        if len(pair) != 2:
-            raise Problem(f"the reading {name} must be a value, or a pair of value and minutes since first water")
-        value, minutes = pair
+    def _seen(self, name: str, given: One, cap: bool) -> Seen:
+        value, minutes, which = given
         found = self._gauge(name, value)
         if minutes is not None:
             minutes = read_number(minutes, f"the minutes of {name}", Limits(low=0, high=1e6, unit="min"))
-        return Seen(gauge=found, value=found.checked(value), minutes=minutes, at_cap=cap and name == "layers_stood")
+        at_cap = cap and name == "layers_stood"
+        return Seen(gauge=found, value=found.checked(value), minutes=minutes, at_cap=at_cap, with_which=which)
 
     def _fitting(self, name: str, values: list[float]) -> Gauge:
-        return fitting(name, values, self.instruments.get(name))
+        found, times = fitting(name, values, self.instruments.get(name)), self.scatter_times.get(name, 1.0)
+        return found if times == 1.0 else found.scattering(times)
 
     def _gauge(self, name: str, value: object) -> Gauge:
         """The gauge of a reading, one for all batches; a value only another instrument can give changes it for all."""
@@ -164,9 +166,12 @@ class Notebook:
 
     def layout(self) -> Layout:
         """Every weight this notebook reckons with, before any batch is looked at."""
-        gauges = [line.gauge for line in self.brief.lines]
-        gauges += [seen.gauge for told in self.batches for seen in told.mixed.readings]
-        channels = [g.channel for g in gauges]
+        seen = [seen for told in self.batches for seen in told.mixed.readings]
+        which = self._with_which()
+        read = {(s.gauge.name, s.with_which): s.gauge for s in seen}
+        read |= {(line.name, which.get(line.name, "")): line.gauge for line in self.brief.lines}
+        shared = [gauge.shared(with_which) for (_, with_which), gauge in read.items()]
+        channels = [gauge.channel for gauge in read.values()]
         channels += [LAYERS, YIELD_STRESS, *(CHANNELS[n] for n in ("ram force", "spring-back", "crack grade"))]
         machines = {_machine_name(m): self._ram(m) for m in (self.machine, *(t.machine for t in self.batches))}
         lots = {lot for told in self.batches for lot in told.mixed.lots}
@@ -174,12 +179,16 @@ class Notebook:
             Layout(
                 space=self.space,
                 channels=with_parents(channels),
-                calibrations=dict(g.calibration for g in gauges if g.calibration),
+                calibrations=tuple(sorted({key for one in shared for key in one})),
                 machines=machines,
                 lots=tuple(sorted(lots)),
                 unknowns=self.space.unknowns(),
             )
         )
+
+    def _with_which(self) -> dict[str, str]:
+        """Reading -> the instrument it was last taken with."""
+        return {seen.gauge.name: seen.with_which for told in self.batches for seen in told.mixed.readings}
 
     def _ram(self, machine: Machine | None) -> Ram:
         """The machine with what is known of its force; a brief that allows a force says about what it has."""
@@ -196,7 +205,7 @@ class Notebook:
         through = self.machine is not None and self.brief.line("ram_force_n") is None
         lots = self.batches[-1].mixed.lots if self.batches else ()
         machine = _machine_name(self.machine)
-        looks, windows = looks_for(self.brief, machine, lots, through=through)
+        looks, windows = looks_for(self.brief, machine, lots, self._with_which(), through=through)
         shape = Look(channel=YIELD_STRESS.name, row=0, batch=-1, machine=machine, lots=lots)
         push = Look(channel=RAM_FORCE.name, row=0, batch=-1, machine=machine, lots=lots, against_force=True)
         sds = [line.reading_sd for line in self.brief.lines] + [1.0] * through
@@ -218,19 +227,6 @@ class Notebook:
         if not 0 <= number < len(self.batches):
             raise Problem(f"there is no batch {number}: there are {len(self.batches)}, counted from 0")
         return explained(self.brief, self.batches[number].mixed)
-
-
-def _lots(given: object, keys: tuple[str, ...]) -> tuple[str, ...]:
-    if given is None:
-        return ()
-    if isinstance(given, Mapping):
-        for key in given:
-            if key not in keys:
-                raise Problem(
-                    f"a lot is given for “{str(key)[:40]}”, which is no ingredient here: use {', '.join(keys)}"
-                )
-        return tuple(f"{key}: {label}" for key, label in sorted(given.items()))
-    return (str(given),)
 
 
 def _machine_name(machine: Machine | None) -> str:

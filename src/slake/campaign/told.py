@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Protocol
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
+
+from slake.ground.problems import Problem
 
 from .belief import Belief
 from .brief import Brief
@@ -40,3 +43,48 @@ class Book(Protocol):
     def belief(self) -> Belief: ...
 
     def aim(self) -> Aim: ...
+
+
+One = tuple[Any, Any, str]
+"""One reading as given: value, minutes since first water (None: not stated), name of the instrument ("": not known)."""
+
+
+def every_reading(readings: Mapping[str, object]) -> list[tuple[str, One]]:
+    """(name, reading) of all that is given."""
+    return [(name, one) for name, given in readings.items() for one in _each_reading(name, given)]
+
+
+def _each_reading(name: str, given: object) -> list[One]:
+    """A reading may be given as a value, as (value, minutes), as (value, minutes, instrument), or as a list of these.
+
+    Raises Problem for anything else.
+    """
+    if given is None:
+        return []
+    several = isinstance(given, list | tuple) and any(isinstance(item, list | tuple) for item in given)
+    return [_one(name, item) for item in (given if several and isinstance(given, list | tuple) else [given])]
+
+
+def _one(name: str, given: object) -> One:
+    parts = tuple(given) if isinstance(given, list | tuple) else (given,)
+    value, minutes, which = (*parts, None, None)[:3] if 1 <= len(parts) <= 3 else (None, None, 0)
+    if not isinstance(which, str | None):
+        raise Problem(
+            f"the reading {name} must be a value, a pair of value and minutes since first water, or both with the name "
+            "of the instrument; or a list of such"
+        )
+    return value, minutes, which or ""
+
+
+def lots_told(given: object, keys: tuple[str, ...]) -> tuple[str, ...]:
+    """Lots of a batch as labels: one for all, or one per ingredient."""
+    if given is None:
+        return ()
+    if isinstance(given, Mapping):
+        for key in given:
+            if key not in keys:
+                raise Problem(
+                    f"a lot is given for “{str(key)[:40]}”, which is no ingredient here: use {', '.join(keys)}"
+                )
+        return tuple(f"{key}: {label}" for key, label in sorted(given.items()))
+    return (str(given),)
