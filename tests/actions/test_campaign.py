@@ -1,10 +1,12 @@
 import pytest
 
 from slake.actions.campaign import tell
+from slake.actions.instruments import WITH, describe_instrument
 from slake.actions.lots import move_stock, stock_g
 from slake.actions.mixing import begin_batch, start_clock, weigh
 from slake.actions.proposing import propose_next
 from slake.actions.reading import log_reading, strike
+from slake.actions.readings_told import own_repeatability
 from slake.actions.setting_up import set_brief
 from slake.ground.problems import Problem
 from slake.records.models import Batch, Lot
@@ -44,12 +46,49 @@ def test_what_the_cone_in_use_cannot_show_is_left_out_and_stops_nothing(batches,
     assert [batch.number for batch in told.batches] == [batches[1].number]
 
 
-def test_of_several_ages_the_one_nearest_an_hour_is_told(batches, cone):
+def test_of_stiffness_every_reading_is_told_with_its_own_age(batches, cone):
     for minutes, depth in ((10, "26"), (55, "19"), (600, "9")):
         cone(batches[0], minutes, cone_depth_mm=depth)
-    assert read(tell(), 0) == [("cone_depth_mm", 19, pytest.approx(55))]
-    cone(batches[0], 55, cone_depth_mm="18")
-    assert read(tell(), 0)[0][1] == 18
+    told = tell()
+    assert [(name, value) for name, value, _ in read(told, 0)] == [("cone_depth_mm", d) for d in (26, 19, 9)]
+    assert [minutes for _, _, minutes in read(told, 0)] == [pytest.approx(m, abs=1) for m in (10, 55, 600)]
+    assert [site.look.batch for site in told.book.belief().sites] == [0, 0, 0]
+
+
+def test_of_what_is_judged_in_the_end_only_the_last_age_is_told(batches, entry):
+    about = ("batch", batches[0].pk)
+    for minutes, grade in ((600, "0"), (2880, "3"), (2900, "2")):
+        log_reading(entry(minutes), "crack_grade", about, {"crack_grade": grade})
+    assert [value for _, value, _ in read(tell(), 0)] == [3, 2]
+
+
+def test_a_reading_tells_the_instrument_it_was_taken_with(batches, cone, entry):
+    black = describe_instrument(entry(), {"name": "black cone", "kind": "cone", "cone_mass_g": "30"})
+    cone(batches[0], 60, cone_depth_mm="15", **{WITH: str(black.pk)})
+    cone(batches[0], 62, cone_depth_mm="16")
+    seen = tell().book.batches[0].mixed.readings
+    assert [one.with_which for one in seen] == ["black cone", ""]
+    assert len(seen[0].gauge.shared("black cone")) == 2
+
+
+def test_own_repeats_change_what_a_reading_is_worth(batches, cone):
+    """Read again and again, widely apart: from three repeats on, belief and ranges take the own scatter."""
+    cone(batches[0], 60, cone_depth_mm="10")
+    cone(batches[0], 61, cone_depth_mm="16")
+    declared = tell()
+    assert declared.book.scatter_times == {}
+    cone(batches[0], 62, cone_depth_mm="22")
+    cone(batches[1], 60, cone_depth_mm="12")
+    cone(batches[1], 200, cone_depth_mm="19")  # another age: no repeat
+    assert tell().book.scatter_times == {}
+    cone(batches[1], 62, cone_depth_mm="18")
+    told = tell()
+    own = own_repeatability(told.batches)["cone_depth_mm"]
+    assert own.repeats == 3 and own.sd.low < own.sd.mid < own.sd.high
+    assert told.book.scatter_times == {"cone_depth_mm": pytest.approx(own.times)} and own.times > 2
+    soft = [book.book.batches[0].mixed.readings[0].gauge.latent(15.0)[2] for book in (declared, told)]
+    assert soft[1] == pytest.approx(soft[0] * own.times)
+    assert told.seen != declared.seen
 
 
 def test_what_was_read_before_more_water_went_in_is_of_another_paste(batches, cone, entry):

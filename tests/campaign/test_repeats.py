@@ -7,7 +7,6 @@ import math
 import numpy as np
 import pytest
 
-from slake.bench.declaration import About
 from slake.bench.own import OwnReading, declared
 from slake.bench.shelf import all_tests, lend
 from slake.campaign import Lot, Notebook
@@ -157,7 +156,7 @@ def test_every_declared_reading_of_a_batch_can_be_told(own):
     """A usual value of each test, whatever it informs, and the same again: belief and a proposal come out."""
     notebook = book()
     for test in all_tests().values():
-        if test.about is not About.LOT and test.notebook_name:
+        if test.read_of("batch"):
             top = test.ceiling if math.isfinite(test.ceiling) else 100.0
             notebook.add(MIX, readings={test.notebook_name: [(usual_of(test, top), 60)] * 2})
     assert len(notebook.batches) > 8

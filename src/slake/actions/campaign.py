@@ -4,40 +4,33 @@ from __future__ import annotations
 
 import hashlib
 import json
-import math
-from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from slake.bench.comparing import as_read_with, instrument_inputs, instrument_of, shows_all
 from slake.campaign import Lot as CampaignLot
 from slake.campaign import Machine as CampaignMachine
 from slake.campaign import Notebook
 from slake.campaign.lots import MOST_INGREDIENTS
-from slake.ground.evidence import Z80, Kind
+from slake.ground.evidence import Z80
 from slake.ground.problems import DoesNotFit, NotEnoughEvidence
-from slake.ground.units import from_si
 from slake.paste.ingredients import Role, find
 from slake.paste.recipe import WATER
-from slake.records.models import Batch, Brief, Lot, Machine, Outcome, Reading
+from slake.records.models import Batch, Brief, Lot, Machine, Outcome
 from slake.records.values import (
-    evidence_of,
     ingredient_of,
     moisture_of,
     standing,
-    standing_readings,
-    test_of,
     windows_of,
 )
 
 from .bounds import bounds_of
 from .lots import stock_g
+from .readings_told import Instruments, instruments, own_repeatability, readings_told, scatter_times
 from .sizes import received_g
 
 LEAST_STOCK_G = 1.0
 READ_AT_MIN = 60
-STIFFNESS = "yield_stress_pa"
-MOST_TOLD = 80
+MOST_TOLD = 200
 """Batches, the last ones: a proposal from more takes too long to wait for."""
 
 
@@ -76,9 +69,10 @@ def tell() -> Campaign:
         machine=machine,
         instruments=with_what,
     )
+    book.scatter_times.update(scatters := scatter_times(own_repeatability(batches)))
     for _, line in lines:
         book.add(line["fractions"], outcome=line["outcome"], readings=line["readings"], **line["more"])
-    seen = _checksum([*_inputs(told, now, machine), with_what], lines)
+    seen = _checksum([*_inputs(told, now, machine), with_what, scatters], lines)
     kept = tuple(batch for batch, _ in lines)
     return Campaign(book=book, batches=kept, lots_now=tuple(now), seen=seen, left_out=len(every) - len(batches))
 
@@ -97,64 +91,20 @@ def _told_apart(lots: list[Lot], now: list[Lot], batches: tuple[Batch, ...]) -> 
     return [lot for lot in wanted if lot in ranked[:MOST_INGREDIENTS]]
 
 
-FETCHED = ("amounts__lot", "weighings__strike", "weighings__lot", "weighings__amount__lot", "readings__strike")
+FETCHED = (
+    "amounts__lot",
+    "weighings__strike",
+    "weighings__lot",
+    "weighings__amount__lot",
+    "readings__strike",
+    "readings__instrument",
+)
 
 
 def _all_batches() -> tuple[Batch, ...]:
     """Every batch with all that was weighed, read and said of it, in a handful of queries."""
     fetched = Batch.objects.prefetch_related(*FETCHED, "outcomes__strike")
     return tuple(fetched.select_related("machine", "recipe"))
-
-
-Windows = Mapping[str, tuple[float | None, float | None]]
-
-
-def instruments(batches: tuple[Batch, ...], windows: Windows) -> dict[str, dict[str, str]]:
-    """What each reading was last taken with, as typed: the cone's mass and angle, the mould.
-
-    One that could never show what the brief asks for is passed over: its readings are told as another's.
-    """
-    found: dict[str, dict[str, str]] = {}
-    for batch in batches:
-        for row in standing_readings(batch):
-            test, fields = test_of(row), row.typed.get("fields", {})
-            own = [item.name for item in instrument_inputs(test)]
-            taken_with = {name: fields[name] for name in own if fields.get(name)}
-            if shows_all(test, taken_with, windows.get(test.notebook_name, ())):
-                found[test.notebook_name] = taken_with
-    return found
-
-
-def readings_told(batch: Batch) -> dict[str, Reading]:
-    """One reading of each test, by its notebook name: the last; of stiffness, which ages, the nearest to an hour.
-
-    What was read before more went into the bowl is of another paste than the one the batch ended as, and is not told.
-    """
-    poured = [row.at for row in standing(batch, "weighings") if row.grams > 0]
-    found: dict[str, Reading] = {}
-    for row in standing_readings(batch):
-        if not poured or row.at >= max(poured):
-            test = test_of(row)
-            before = found.get(test.notebook_name)
-            ages = before is not None and test.informs == STIFFNESS
-            if before is None or not ages or _far_from_usual(row) <= _far_from_usual(before):
-                found[test.notebook_name] = row
-    return found
-
-
-def _far_from_usual(row: Reading) -> float:
-    """How far from an hour after first water, as a log ratio; a reading without an age is farthest."""
-    if row.age_s is None:
-        return math.inf
-    return abs(math.log(max(from_si(row.age_s, "min"), 1.0) / READ_AT_MIN))
-
-
-def told_value(row: Reading, with_what: Mapping[str, str]) -> float | None:
-    """The reading's number as the instrument in use shows it; None where that one could not have shown it."""
-    test, fields = test_of(row), row.typed.get("fields", {})
-    if instrument_of(test, fields) == instrument_of(test, with_what):
-        return row.headline_value
-    return as_read_with(test, evidence_of(row), with_what)
 
 
 def _inputs(told: list[Lot], now: list[Lot], machine: CampaignMachine | None) -> list[object]:
@@ -196,25 +146,20 @@ def campaign_machine(machine: Machine | None) -> CampaignMachine | None:
     )
 
 
-def batch_line(batch: Batch, with_what: Mapping[str, Mapping[str, str]]) -> dict[str, Mapping[str, object]] | None:
+def batch_line(batch: Batch, with_what: Instruments) -> dict[str, Any] | None:
     """One batch as a notebook takes it, its readings as the instruments in use show them; None while nothing is
     known of how it went.
     """
     outcome = last_outcome(batch)
-    readings, capped = {}, False
-    for name, row in readings_told(batch).items():
-        value = told_value(row, with_what.get(name, {}))
-        if value is not None:
-            readings[name] = (value, from_si(row.age_s, "min") if row.age_s is not None else None)
-            capped = capped or (name == "layers_stood" and evidence_of(row).kind is Kind.ABOVE)
-    if outcome is None and not readings:
+    told = readings_told(batch, with_what)
+    if outcome is None and not told.given:
         return None
-    more: dict[str, object] = {"reached_cap": capped}
+    more: dict[str, object] = {"reached_cap": told.at_cap}
     machine = campaign_machine(batch.machine)
     if machine is not None:
         more["machine"] = machine
     words = outcome.words if outcome else None
-    return {"fractions": _fractions(batch), "outcome": words, "readings": readings, "more": more}
+    return {"fractions": _fractions(batch), "outcome": words, "readings": told.given, "more": more}
 
 
 def _fractions(batch: Batch) -> dict[str, float]:

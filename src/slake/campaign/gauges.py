@@ -48,7 +48,7 @@ def gauge(name: str, usual: Usual | None = None, instrument: Instrument | None =
     test = test_of_reading(name)
     if name in PLAIN:
         return plain_gauge(name, _with_declared_scatter(PLAIN[name], test))
-    if test is None or test.about is About.LOT:
+    if test is None or not test.read_of(About.BATCH.value):
         raise Problem(f"there is no reading of a batch called “{name[:40]}”: use one of {', '.join(known_names())}")
     return _declared_gauge(test, usual or Usual(), instrument or {})
 
@@ -106,7 +106,7 @@ def _with_declared_scatter(plain: Plain, test: BenchTest | None) -> Plain:
 
 
 def known_names() -> tuple[str, ...]:
-    declared = [t.notebook_name for t in all_tests().values() if t.about is not About.LOT]
+    declared = [t.notebook_name for t in all_tests().values() if t.read_of(About.BATCH.value)]
     return tuple(dict.fromkeys((*declared, "crack_grade", *PLAIN)))
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -75,8 +75,9 @@ class Notebook:
         """Add one batch; returns its number, from 0.
 
         readings: name -> value, (value, minutes since first water) or (value, minutes, name of the instrument); or a
-        list of such, for a test read several times. more: reached_cap (the print stood to its
-        last planned layer), lot (ingredient -> label, or one label), machine (a Machine), nozzle (mm).
+        list of such, for a test read several times. more: reached_cap (the print stood to its last planned layer; or
+        which counts of layers were the last ones), lot (ingredient -> label, or one label), machine (a Machine),
+        nozzle (mm).
         """
         unknown = set(more) - {"reached_cap", "lot", "machine", "nozzle"}
         if unknown:
@@ -84,7 +85,7 @@ class Notebook:
         if len(self.batches) >= MOST_BATCHES:
             raise Problem(f"a campaign holds at most {MOST_BATCHES} batches: start a new one")
         row = self._fractions(fractions)
-        cap, machine = bool(more.get("reached_cap")), self._machine(more)
+        cap, machine = more.get("reached_cap"), self._machine(more)
         mixed = Mixed(
             fractions=row,
             outcome=read_outcome(outcome),
@@ -121,12 +122,12 @@ class Notebook:
             )
         return tuple(x / total for x in row)
 
-    def _seen(self, name: str, given: One, cap: bool) -> Seen:
+    def _seen(self, name: str, given: One, cap: object) -> Seen:
         value, minutes, which = given
         found = self._gauge(name, value)
         if minutes is not None:
             minutes = read_number(minutes, f"the minutes of {name}", Limits(low=0, high=1e6, unit="min"))
-        at_cap = cap and name == "layers_stood"
+        at_cap = name == "layers_stood" and (value in cap if isinstance(cap, Collection) else bool(cap))
         return Seen(gauge=found, value=found.checked(value), minutes=minutes, at_cap=at_cap, with_which=which)
 
     def _fitting(self, name: str, values: list[float]) -> Gauge:

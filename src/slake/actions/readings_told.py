@@ -1,0 +1,151 @@
+"""The readings of a batch as a notebook takes them: all that were taken of the paste it ended as, each with its age and
+its instrument; and how well this bench repeats each test. Reads only.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from slake.bench.comparing import as_read_with, instrument_inputs, instrument_of, shows_all
+from slake.bench.repeatability import Repeatability, repeatability
+from slake.bench.together import COMPARABLE_LOG_AGE
+from slake.ground.evidence import Kind
+from slake.ground.units import from_si
+from slake.records.models import Batch, Reading
+from slake.records.values import evidence_of, standing, standing_readings, test_of
+
+STIFFNESS = "yield_stress_pa"
+MOST_OF_ONE = 12
+"""Readings of one test and batch, the last ones."""
+SAME_LOG_AGE = 0.15
+"""Readings whose paste ages differ by less than this (as a log ratio: about 15 %) are repeats; practice, no source."""
+
+Windows = Mapping[str, tuple[float | None, float | None]]
+Instruments = Mapping[str, Mapping[str, str]]
+
+
+@dataclass(frozen=True, kw_only=True)
+class ReadingsTold:
+    """By notebook name: (value, minutes since first water, name of the instrument) each; `at_cap`: counts of layers
+    that were the last ones planned.
+    """
+
+    given: Mapping[str, list[tuple[float, float | None, str]]]
+    at_cap: tuple[float, ...] = ()
+
+
+def readings_told(batch: Batch, with_what: Instruments) -> ReadingsTold:
+    """All readings of a batch as the instruments in use show them; what those could not have shown is left out."""
+    given: dict[str, list[tuple[float, float | None, str]]] = {}
+    at_cap = []
+    for name, rows in rows_told(batch).items():
+        for row in rows:
+            value = told_value(row, with_what.get(name, {}))
+            if value is not None:
+                given.setdefault(name, []).append((value, _minutes(row), _which(row)))
+                if name == "layers_stood" and evidence_of(row).kind is Kind.ABOVE:
+                    at_cap.append(value)
+    return ReadingsTold(given=given, at_cap=tuple(at_cap))
+
+
+def rows_told(batch: Batch) -> dict[str, list[Reading]]:
+    """By notebook name. Of stiffness, which is followed as it ages, all; of the rest, which is judged as it is in the
+    end, those of about the age of the last one.
+    """
+    found: dict[str, list[Reading]] = {}
+    for row in of_the_last_paste(batch):
+        found.setdefault(test_of(row).notebook_name, []).append(row)
+    return {name: _as_judged(rows)[-MOST_OF_ONE:] for name, rows in found.items()}
+
+
+def of_the_last_paste(batch: Batch) -> list[Reading]:
+    """What was read before more went into the bowl is of another paste than the one the batch ended as."""
+    poured = [row.at for row in standing(batch, "weighings") if row.grams > 0]
+    return [row for row in standing_readings(batch) if not poured or row.at >= max(poured)]
+
+
+def _as_judged(rows: list[Reading]) -> list[Reading]:
+    if test_of(rows[-1]).informs == STIFFNESS:
+        return rows
+    return [row for row in rows if near_in_age(row, rows[-1], COMPARABLE_LOG_AGE)]
+
+
+def near_in_age(one: Reading, other: Reading, within: float) -> bool:
+    """Whether two paste ages differ by less than a log ratio; two readings without an age do."""
+    first, second = _minutes(one), _minutes(other)
+    if first is None or second is None:
+        return first is second
+    return abs(math.log(max(first, 1.0) / max(second, 1.0))) < within
+
+
+def _minutes(row: Reading) -> float | None:
+    return None if row.age_s is None else from_si(row.age_s, "min")
+
+
+def _which(row: Reading) -> str:
+    return row.instrument.name if row.instrument is not None else ""
+
+
+def told_value(row: Reading, with_what: Mapping[str, str]) -> float | None:
+    """The reading's number as the instrument in use shows it; None where that one could not have shown it."""
+    test, fields = test_of(row), row.typed.get("fields", {})
+    if instrument_of(test, fields) == instrument_of(test, with_what):
+        return row.headline_value
+    return as_read_with(test, evidence_of(row), with_what)
+
+
+def instruments(batches: Iterable[Batch], windows: Windows) -> dict[str, dict[str, str]]:
+    """What each reading was last taken with, as typed: the cone's mass and angle, the mould.
+
+    One that could never show what the brief asks for is passed over: its readings are told as another's.
+    """
+    found: dict[str, dict[str, str]] = {}
+    for batch in batches:
+        for row in standing_readings(batch):
+            test, fields = test_of(row), row.typed.get("fields", {})
+            own = [item.name for item in instrument_inputs(test)]
+            taken_with = {name: fields[name] for name in own if fields.get(name)}
+            if shows_all(test, taken_with, windows.get(test.notebook_name, ())):
+                found[test.notebook_name] = taken_with
+    return found
+
+
+def own_repeatability(batches: Iterable[Batch]) -> dict[str, Repeatability]:
+    """By notebook name: how well this bench repeats a test; only tests that were read twice on one batch with one
+    instrument at about one age.
+    """
+    groups: dict[str, list[list[Reading]]] = {}
+    for batch in batches:
+        for row in of_the_last_paste(batch):
+            _join(groups.setdefault(row.test, []), row)
+    found = {}
+    for rows in groups.values():
+        test = test_of(rows[0][0])
+        own = repeatability(test, [[row.headline_value for row in group] for group in rows])
+        if own is not None:
+            found[test.notebook_name] = own
+    return found
+
+
+def _join(groups: list[list[Reading]], row: Reading) -> None:
+    for group in reversed(groups):
+        if _repeats(group[0], row):
+            group.append(row)
+            return
+    groups.append([row])
+
+
+def _repeats(first: Reading, row: Reading) -> bool:
+    same = (first.batch_id, first.instrument_id) == (row.batch_id, row.instrument_id)
+    return same and _taken_with(first) == _taken_with(row) and near_in_age(first, row, SAME_LOG_AGE)
+
+
+def _taken_with(row: Reading) -> Mapping[str, float | str]:
+    return instrument_of(test_of(row), row.typed.get("fields", {}))
+
+
+def scatter_times(repeats: Mapping[str, Repeatability]) -> dict[str, float]:
+    """Own scatter over the declared one, for tests repeated often enough."""
+    return {name: own.times for name, own in repeats.items() if own.moved}
