@@ -5,13 +5,22 @@ from __future__ import annotations
 import pytest
 
 from slake.actions.answers import advice
-from slake.actions.bowl import SAMPLE_ML, cartridge_g, pick_bowl, sample_of, shows_last, take_paste, weigh_bowl
+from slake.actions.bowl import (
+    SAMPLE_ML,
+    cartridge_g,
+    knead_in,
+    pick_bowl,
+    sample_of,
+    shows_last,
+    take_paste,
+    weigh_bowl,
+)
 from slake.actions.instruments import describe_instrument
-from slake.actions.lots import stock_g
-from slake.actions.mixing import start_clock, weigh
+from slake.actions.lots import stock_g, take_lots
+from slake.actions.mixing import overshoot, start_clock, weigh
 from slake.actions.reading import log_reading, strike
 from slake.actions.setting_up import describe_machine
-from slake.actions.sizes import in_bowl_g, left_in_bowl_g
+from slake.actions.sizes import in_bowl_g, left_in_bowl_g, mixed_recipe
 from slake.bench.shelf import all_tests
 from slake.ground.problems import DoesNotFit, Problem
 from slake.records.models import Batch, Taken, Weighing
@@ -149,3 +158,44 @@ def test_the_same_entry_takes_once(batch, entry):
     for _ in range(2):
         take_paste(same, batch.pk, "10", "spilled")
     assert Taken.objects.count() == 1
+
+
+def test_a_top_up_makes_the_paste_in_the_bowl_what_the_advice_said(batch, entry):
+    """Half the paste was taken out first: the same grams of water then count double in the recipe of the bowl."""
+    start_clock(entry(), batch.pk)
+    weighed = weigh_all(batch, entry)
+    before = mixed_recipe(batch)
+    take_paste(entry(1), batch.pk, f"{weighed / 2:.2f}", "cartridge")
+    knead_in(entry(2), batch.pk, "10")
+    half_dry = weighed / 2 * before.solids_fraction
+    after = mixed_recipe(batch)
+    assert after.water_per_dry == pytest.approx(before.water_per_dry + 10 / half_dry, rel=1e-4)
+    assert after.parts == pytest.approx(before.parts)
+    assert left_in_bowl_g(batch) == pytest.approx(weighed / 2 + 10, abs=0.01)
+    take_paste(entry(3), batch.pk, "50", "test")
+    assert mixed_recipe(batch).water_per_dry == pytest.approx(after.water_per_dry)
+
+
+def test_a_top_up_of_filler_leaves_stock_thins_the_gum_and_is_no_overshoot(batch, entry):
+    weigh_all(batch, entry)
+    shell = next(row.lot for row in batch.amounts.all() if row.lot and row.lot.role == "filler")
+    gum = next(row.lot.name for row in batch.amounts.all() if row.lot and row.lot.role == "thickener")
+    stock, before = stock_g(shell), mixed_recipe(batch)
+    row = knead_in(entry(), batch.pk, "40", shell.pk)
+    assert stock_g(shell) == stock - 40 and overshoot(batch) is None
+    assert mixed_recipe(batch).parts[gum] < before.parts[gum]
+    strike(entry(), "weighing", row.pk, "undone at the bench")
+    assert stock_g(shell) == stock and mixed_recipe(batch) == before
+
+
+@pytest.mark.parametrize("grams", ["0", "-3", "nan", "", "1e9"])
+def test_nothing_kneaded_in_is_refused(batch, entry, grams):
+    with pytest.raises(Problem):
+        knead_in(entry(), batch.pk, grams)
+    assert not Weighing.objects.exists()
+
+
+def test_only_what_is_in_the_recipe_is_kneaded_in(batch, entry):
+    (other,) = take_lots(entry(), [{"ingredient": "xanthan"}])
+    with pytest.raises(Problem, match="is not in batch"):
+        knead_in(entry(), batch.pk, "5", other.pk)

@@ -170,7 +170,7 @@ def test_a_reading_keeps_what_its_instrument_was_then(batch, entry):
     before = evidence_of(row).low
     describe_instrument(entry(), {**CONE, "cone_mass_g": "95"})
     assert evidence_of(Reading.objects.get(pk=row.pk)).low == before
-    assert last_used("fall_cone") == "brass cone" and last_used("slump") == ""
+    assert last_used(all_tests()["fall_cone"]) == "brass cone" and last_used(all_tests()["slump"]) == ""
 
 
 @pytest.mark.parametrize("number", ["x", "99999", "1e3", "-1", "12345678901"])

@@ -140,6 +140,22 @@ def test_everything_new_is_large_enough_for_a_knuckle_and_fits(page: Page, wide:
     assert page.evaluate("document.documentElement.scrollWidth") <= wide
 
 
+def test_the_grams_of_the_advice_are_ready_to_tap_and_follow_what_is_left(page: Page):
+    page.fill("#clock-late", "60")
+    page.click("text=Water is in")
+    page.wait_for_timeout(750)
+    page.click("#pad-fall_cone > summary")
+    page.fill("#pad-fall_cone input[name=in_cone_depth_mm]", "8")
+    page.click("#pad-fall_cone button[type=submit]")
+    first = float(page.input_value("#knead-grams"))
+    page.click("text=Fall cone took")
+    expect(page.locator(".kept-lines")).to_contain_text("Out: test, Fall cone")
+    second = float(page.input_value("#knead-grams"))
+    assert 0 < second < first
+    page.click("text=It is kneaded in")
+    expect(page.locator(".kept-lines")).to_contain_text(f"water kneaded in {second:.1f} g")
+
+
 CUT_OFF = """() => [...document.querySelectorAll(".tub")].flatMap((tub) => {
   const edge = tub.getBoundingClientRect(), code = tub.querySelector("img").getBoundingClientRect();
   return [...tub.querySelectorAll(".number, .what, .times span")].filter((line) => {

@@ -135,6 +135,19 @@ def test_what_is_left_follows_what_was_taken_by_tap_by_hand_and_by_weighing(page
     assert 'about <strong class="inbowl">200.0 g</strong>' in text and "to the 200 g left in the bowl" in text
 
 
+def test_the_top_up_is_kneaded_in_with_the_grams_the_advice_gave(page, post, batch: Batch):
+    weigh_all(post, batch)
+    post(kind="clock", late="60")
+    post(kind="reading", test="fall_cone", in_cone_depth_mm="30")
+    full = left_in_bowl_g(batch)
+    text = page()
+    asked = re.search(r'name="lot" value="(\d+)">.*?id="knead-grams"[^>]*value="([\d.]+)"', text, re.DOTALL)
+    assert "Too soft" in text and f"Start with <strong>{asked[2]} g" in text
+    post(kind="knead", lot=asked[1], grams=asked[2])
+    assert left_in_bowl_g(batch) == pytest.approx(full + float(asked[2]))
+    assert "too much" not in page()
+
+
 def test_a_cartridge_is_one_tap_where_its_volume_is_known(page, post, batch: Batch):
     weigh_all(post, batch)
     assert "One cartridge" not in page()

@@ -103,7 +103,7 @@ def test_every_kind_sent_twice_happens_once(send, batch: Batch):
         assert [one["ok"] for one in send(*more)["entries"]] == [True] * 4
     assert (Strike.objects.count(), Outcome.objects.count(), Room.objects.count()) == (1, 1, 1)
     once = {"clock", "weigh", "reading", "outcome", "room", "strike", "rescale", "accept"}
-    assert set(doing.KINDS) == once | {"undo", "take", "bowl", "step", "check"}
+    assert set(doing.KINDS) == once | {"undo", "take", "knead", "bowl", "step", "check"}
 
 
 def test_every_further_kind_sent_twice_happens_once(send, batch: Batch):
@@ -119,9 +119,11 @@ def test_every_further_kind_sent_twice_happens_once(send, batch: Batch):
         {"id": "t1.step.aaaa", "kind": "step", "typed": {"step": "knead", "late": "0"}},
         {"id": "t1.check.aaaa", "kind": "check", "typed": check},
         {"id": "t1.undo.aaaa", "kind": "undo", "typed": {"row": row}},
+        {"id": "t1.knead.aaaa", "kind": "knead", "typed": {"grams": "7", "lot": ""}},
     ]
     for _ in range(2):
-        assert [one["sentence"] for one in send(*more)["entries"]] == [""] * 6
+        assert [one["sentence"] for one in send(*more)["entries"]] == [""] * 7
+    assert Weighing.objects.count() == 2
     assert (Taken.objects.count(), StepDone.objects.count(), InstrumentCheck.objects.count()) == (2, 1, 1)
     assert Strike.objects.get().reason == "undone at the bench"
     batch.refresh_from_db()

@@ -9,16 +9,18 @@ from slake.ground.numbers import Limits, read_number
 from slake.ground.problems import DoesNotFit, Problem
 from slake.ground.units import from_si, to_si
 from slake.paste.recipe import Recipe, composition, facts_of
-from slake.records.models import Action, Batch, Instrument, Reading, Taken, Weighing
+from slake.records.models import Action, Batch, Instrument, Lot, Reading, Taken, Weighing
 from slake.records.models.bowl import TAKEN_WHY
 from slake.records.values import ingredient_of
 
 from .entry import Entry, recorded, short_text
 from .instruments import facts_of as facts_of_kind
+from .lots import take_out
 from .mixing import NET
 from .sizes import by_ingredient, left_in_bowl_g, recipe_of
 
 PUT_RIGHT = "put right"
+IN = Limits(low=0.01, high=1e5, unit="g", do="weigh what was kneaded in")
 OUT = Limits(low=0.01, high=1e5, unit="g", do="weigh what was taken out")
 RIGHT = Limits(low=-1e5, high=1e5, unit="g", do="give the difference, with a minus where more is left than said")
 ON_SCALE = Limits(low=0, high=1e5, unit="g", do="put bowl and paste on the scale and read it again")
@@ -111,6 +113,31 @@ def weigh_bowl(entry: Entry, batch_id: int, shown: str) -> Taken:
         out = round(left_in_bowl_g(batch) - (total - batch.bowl_tare_g), 4)
         row = _taken(entry, batch, out, PUT_RIGHT, (shown, "bowl and paste weighed"))
         log.answer = {"taken": row.pk}
+        return row
+
+
+def knead_in(entry: Entry, batch_id: int, grams: str, lot_id: int | None = None) -> Weighing:
+    """Grams kneaded in beside the card, as the advice after a reading asks: of a lot of this batch, else of water."""
+    with recorded(entry, "knead in", {"batch": batch_id, "grams": grams, "lot": lot_id}) as log:
+        if log.before is not None:
+            return Weighing.objects.get(pk=log.before["weighing"])
+        batch = Batch.objects.get(pk=batch_id)
+        lot = None if lot_id is None else Lot.objects.get(pk=lot_id)
+        if lot is not None and not batch.amounts.filter(lot=lot).exists():
+            raise Problem(f"{lot.name} is not in {batch}: knead in what the recipe holds, or begin a batch with it")
+        added = read_number(grams, "kneaded in", IN)
+        if lot is not None:
+            take_out(lot, added, entry, "weighed out", batch=batch)
+        row = Weighing.objects.create(
+            batch=batch,
+            lot=lot,
+            grams=added,
+            typed=grams.strip()[:80],
+            at=entry.at,
+            person_id=entry.person,
+            entry=entry.id,
+        )
+        log.answer = {"weighing": row.pk}
         return row
 
 

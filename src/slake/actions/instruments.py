@@ -132,10 +132,18 @@ def unchecked_scales(now: datetime) -> list[Instrument]:
     return [row for row in instruments("scale") if row.name not in checked]
 
 
-def last_used(test_id: str) -> str:
+def last_used(test: BenchTest) -> str:
     """The name of the instrument the last reading of this test was taken with; empty where none was named."""
-    row = Reading.objects.filter(test=test_id, instrument__isnull=False).order_by("-id").first()
-    return row.instrument.name if row else ""
+    newest = [
+        _newest(test, pk) for pk in Instrument.objects.filter(kind__in=kinds_of(test)).values_list("pk", flat=True)
+    ]
+    return max(newest, default=(0, ""))[1]
+
+
+def _newest(test: BenchTest, instrument_id: int) -> tuple[int, str]:
+    """Asked for one instrument after the other: each answer is the end of an index, however many readings there are."""
+    rows = Reading.objects.filter(instrument_id=instrument_id, test=test.id).order_by("-id")
+    return rows.values_list("id", "instrument__name").first() or (0, "")
 
 
 def taken_with(test: BenchTest, fields: Mapping[str, str]) -> tuple[dict[str, str], Instrument | None]:

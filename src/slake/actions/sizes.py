@@ -13,7 +13,7 @@ from slake.paste.batch import Amount as PlannedAmount
 from slake.paste.cartridges import USUAL_RESIDUE_M3, Cartridge, paste_for_cartridges
 from slake.paste.ingredients import Role
 from slake.paste.recipe import WATER, Recipe, composition, facts_of
-from slake.records.models import Amount, Batch, Lot, Machine
+from slake.records.models import Amount, Batch, Lot, Machine, Taken, Weighing
 from slake.records.values import ingredient_of, moisture_of, standing
 
 from .lots import stock_g
@@ -91,22 +91,51 @@ def recipe_of(batch: Batch) -> Recipe:
 
 
 def weighed_kg(batch: Batch) -> dict[str, float]:
-    """What is in the bowl by key, struck lines left out; an amount nobody weighed yet is not in it."""
+    """What of the card is in the bowl by key, struck lines left out; an amount nobody weighed yet is not in it, nor is
+    what was kneaded in afterwards.
+    """
     sums: dict[str, float] = {}
     for row in standing(batch, "weighings"):
-        key = key_of(row.amount) if row.amount else (row.lot.name if row.lot else WATER)
-        sums[key] = sums.get(key, 0.0) + to_si(row.grams, "g")
+        if row.amount is not None:
+            key = key_of(row.amount)
+            sums[key] = sums.get(key, 0.0) + to_si(row.grams, "g")
     return sums
 
 
-def received_g(batch: Batch) -> dict[str, float]:
-    """Grams of each lot and of water as they went in: weighed where weighed, else the card's amounts."""
+def kneaded_in(batch: Batch) -> list[Weighing]:
+    """What was kneaded in beside the card, such as a top-up; struck lines left out."""
+    return [row for row in standing(batch, "weighings") if row.amount_id is None]
+
+
+def _of_card_g(batch: Batch) -> dict[str, float]:
+    """Grams of each lot and of water as the card has them: weighed where weighed, else its amounts."""
     weighed = weighed_kg(batch)
     out: dict[str, float] = {}
     for row in batch.amounts.all():
         key, name = key_of(row), row.lot.name if row.lot else WATER
         kg = weighed.get(key, 0.0 if weighed and row.held_back else to_si(row.target_g, "g"))
         out[name] = out.get(name, 0.0) + from_si(kg, "g")
+    return out
+
+
+def received_g(batch: Batch) -> dict[str, float]:
+    """Grams of each lot and of water as they went in: weighed where weighed, else the card's amounts.
+
+    What was kneaded into a bowl that was no longer full counts as much more as the bowl was emptier, so that the
+    shares are those of the paste in it.
+    """
+    out, added = _of_card_g(batch), kneaded_in(batch)
+    if not added:
+        return out
+    whole = left = sum(out.values())
+    for row in sorted([*added, *batch.taken.all()], key=lambda row: (row.at, row.pk)):
+        if isinstance(row, Taken):
+            left -= row.grams
+            continue
+        counts = row.grams * whole / left if left > 0 else row.grams
+        name = row.lot.name if row.lot else WATER
+        out[name] = out.get(name, 0.0) + counts
+        whole, left = whole + counts, left + row.grams
     return out
 
 
@@ -129,4 +158,5 @@ def in_bowl_g(batch: Batch) -> float:
 
 def left_in_bowl_g(batch: Batch) -> float:
     """Paste left in the bowl: weighed (the card's amount where nobody weighed) less what was taken out."""
-    return max(sum(received_g(batch).values()) - taken_g(batch), 0.0)
+    weighed = sum(_of_card_g(batch).values()) + sum(row.grams for row in kneaded_in(batch))
+    return max(weighed - taken_g(batch), 0.0)

@@ -93,7 +93,7 @@ def _taken_with(test: BenchTest) -> dict[str, forms.Field]:
         return {}
     hint = "What it carries counts where you leave the fields below open."
     asked = choice("Taken with", [*((str(row.pk), row.name) for row in rows), ("", "another one")], hint=hint)
-    last = last_used(test.id)
+    last = last_used(test)
     asked.initial = next((str(row.pk) for row in rows if row.name == last), "")
     return {WITH: asked}
 

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from django.core.exceptions import ObjectDoesNotExist
 
 from slake.actions.at_the_bench import accept_as_it_is, require_same, say_room_here
-from slake.actions.bowl import pick_bowl, take_paste, weigh_bowl
+from slake.actions.bowl import knead_in, pick_bowl, take_paste, weigh_bowl
 from slake.actions.entry import Entry
 from slake.actions.instruments import WITH, check_instrument
 from slake.actions.mixing import NET, TOTAL, rescale_rest, start_clock, weigh
@@ -90,6 +90,11 @@ def _take(entry: Entry, batch: Batch, typed: Typed, _rows: RowsTyped) -> object:
     return take_paste(entry, batch.pk, typed.get("grams", ""), typed.get("why", ""), typed.get("note", ""))
 
 
+def _knead(entry: Entry, batch: Batch, typed: Typed, _rows: RowsTyped) -> object:
+    lot = whole(typed, "lot") if typed.get("lot") else None
+    return knead_in(entry, batch.pk, typed.get("grams", ""), lot)
+
+
 def _bowl(entry: Entry, batch: Batch, typed: Typed, _rows: RowsTyped) -> object:
     return pick_bowl(entry, batch.pk, whole(typed, "bowl"))
 
@@ -113,6 +118,7 @@ KINDS: Mapping[str, Doing] = {
     "accept": _accept,
     "undo": _undo,
     "take": _take,
+    "knead": _knead,
     "bowl": _bowl,
     "step": _step,
     "check": _check,

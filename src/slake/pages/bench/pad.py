@@ -117,7 +117,7 @@ def _taps(test: BenchTest, fitting: Sequence[Instrument], mine: QueryDict | None
     rows = [row for row in fitting if row.kind in kinds]
     if not rows:
         return []
-    last = last_used(test.id)
+    last = last_used(test)
     sent = None if mine is None else mine.get(WITH, "")
     return [(row, row.name == last if sent is None else str(row.pk) == sent) for row in rows]
 

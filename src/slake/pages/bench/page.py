@@ -12,7 +12,7 @@ from slake.actions.answers import Advice, advice, meaning
 from slake.actions.keeping import deadlines
 from slake.ground.numbers import Limits, read_optional
 from slake.ground.problems import Problem
-from slake.records.models import Batch, Reading
+from slake.records.models import Batch, Lot, Reading
 
 from ..readings import Said, said_of
 from .card import card_of
@@ -46,12 +46,20 @@ def live_context(batch: Batch, now: datetime, asked: Mapping[str, str]) -> dict[
         "cone": expected_cone(batch),
         "said": said,
         "advice": told,
+        "advice_lot": _filler_of(batch, told),
         "advice_trouble": trouble,
         "left_typed": left_typed[:20],
         "readings": [said_of(row, meaning) for row in readings],
         "outcomes": batch.outcomes.select_related("strike").order_by("-at", "-id")[:NEWEST],
         "weighings": batch.weighings.select_related("strike", "lot", "amount").order_by("-at", "-id")[:NEWEST],
     }
+
+
+def _filler_of(batch: Batch, told: Advice | None) -> Lot | None:
+    """The lot to knead in where the advice names one; None for water."""
+    if told is None or not told.add_filler:
+        return None
+    return next((row.lot for row in batch.amounts.all() if row.lot and row.lot.name == told.add_filler), None)
 
 
 def _step_asked(text: str) -> int:

@@ -212,7 +212,7 @@
       const place = part(name);
       if (!place || shown.get(name) === html) continue;
       shown.set(name, html);
-      const kept = [...place.querySelectorAll("input[id]")].filter((input) => input.type === "text" && input.value).map((input) => [input.id, input.value]);
+      const kept = [...place.querySelectorAll("input[id]")].filter((input) => input.type === "text" && input.value && input.value !== input.defaultValue).map((input) => [input.id, input.value]);
       const open = [...place.querySelectorAll("details[open]")].map((details) => details.querySelector("input[id]")).filter(Boolean).map((input) => input.id);
       const focus = place.contains(document.activeElement) ? document.activeElement.id : "";
       const was_empty = !place.firstElementChild;
