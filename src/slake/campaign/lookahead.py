@@ -7,13 +7,13 @@ still to be expected decide. A batch that would stall or puddle is taken to teac
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
-from .belief import Belief, Forecast, forecast
+from .belief import Belief, Forecast, forecast, held
 from .chances import all_hold, draws, line_chances
 from .layout import Look, Table, alike, spreads
 
@@ -25,11 +25,12 @@ OUTCOMES = 16
 
 @dataclass(frozen=True, kw_only=True)
 class Question:
-    """The lines (looks, windows, sd of one reading of each) and the chance that a batch gives its readings at all."""
+    """The lines: looks, windows, sd of one reading of each. `held`: (pool, L, s) what evidence takes off, once."""
 
     looks: list[Look]
     windows: Array
     reading_sd: Array
+    held: Array = field(default_factory=lambda: np.zeros(0))
 
 
 def batches_to_expect(belief: Belief, question: Question, pool: Table, tried: Table, readable: Array) -> Array:
@@ -39,6 +40,7 @@ def batches_to_expect(belief: Belief, question: Question, pool: Table, tried: Ta
     now = line_chances(there, question.windows).prod(1)
     hit = all_hold(here.mean, here.cov, question.windows, 4 * OUTCOMES)
     stay = 1 / max(float(now.max(initial=0)), LEAST_CHANCE)
+    question = replace(question, held=held(belief, there.cross) if belief.sites else there.cross)
     found = np.zeros(len(tried.values))
     for i in range(len(found)):
         best = np.maximum(_after(belief, question, (pool, there), (tried, here, i)), LEAST_CHANCE)
@@ -51,7 +53,7 @@ def _after(
     belief: Belief, question: Question, there: tuple[Table, Forecast], here: tuple[Table, Forecast, int]
 ) -> Array:
     """For each outcome drawn, the best chance (lines taken apart) after the readings of one tried recipe."""
-    between = _between(belief, question.looks, there, here)
+    between = _between(belief, question, there, here)
     tried, i = here[1], here[2]
     noisy = tried.cov[i] + np.diag(question.reading_sd**2)
     gain = between @ np.linalg.inv(noisy)
@@ -66,13 +68,13 @@ def _after(
 
 
 def _between(
-    belief: Belief, looks: list[Look], there: tuple[Table, Forecast], here: tuple[Table, Forecast, int]
+    belief: Belief, question: Question, there: tuple[Table, Forecast], here: tuple[Table, Forecast, int]
 ) -> Array:
     """(pool, L, L) covariance of the lines at each pool recipe with those at one tried recipe, evidence counted."""
     (pool, ahead), (tried, mine, i) = there, here
-    smooth, _ = spreads(belief.layout, looks, belief.scale)
+    smooth, _ = spreads(belief.layout, question.looks, belief.scale)
     near = alike(pool.local, tried.local[i : i + 1])[:, 0]
     found = (ahead.looks * belief.layout.sd**2) @ mine.looks[i].T + (smooth @ smooth.T) * near[:, None, None]
     if belief.sites:
-        found = found - (ahead.cross @ belief.fit.hold) @ mine.cross[i].T
+        found = found - question.held @ mine.cross[i].T
     return np.asarray(found)
