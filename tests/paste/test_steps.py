@@ -7,15 +7,15 @@ import pytest
 from slake.ground.problems import OutsideRange
 from slake.paste.ingredients import Role
 from slake.paste.keeping import keeping_times
-from slake.paste.steps import due_times_s, next_step, timed_steps
+from slake.paste.steps import blends_dry, due_times_s, next_step, timed_steps
 
 KEPT = keeping_times(raw_food_waste=False)
-GUM = {Role.FILLER, Role.THICKENER}
+GUM = {"mussel_shell": Role.FILLER, "guar": Role.THICKENER}
 MIN = 60.0
 
 
-def steps(roles=GUM, cone_min: float = 60):
-    return timed_steps(roles, KEPT, cone_min * MIN)
+def steps(kinds=GUM, cone_min: float = 60):
+    return timed_steps(kinds, KEPT, cone_min * MIN)
 
 
 def test_the_day_is_in_order_and_ends_with_the_keeping_law() -> None:
@@ -33,9 +33,17 @@ def test_raw_waste_is_thrown_away_sooner() -> None:
     assert due_times_s(raw, {})["discard"] < due_times_s(steps(), {})["discard"]
 
 
-def test_without_gum_or_without_filler_nothing_is_premixed() -> None:
-    for roles in ({Role.FILLER}, {Role.THICKENER}):
-        assert "premix" not in due_times_s(steps(roles), {})
+@pytest.mark.parametrize(
+    "kinds",
+    [
+        {"mussel_shell": Role.FILLER},
+        {"guar": Role.THICKENER},
+        {"mussel_shell": Role.FILLER, "alginate": Role.THICKENER},
+    ],
+)
+def test_nothing_is_premixed_where_the_order_of_adding_blends_nothing(kinds) -> None:
+    """Alginate goes into water before any shell: a dry blend with shell would set it."""
+    assert not blends_dry(kinds) and "premix" not in due_times_s(steps(kinds), {})
 
 
 def test_lateness_is_carried_on_to_what_follows_and_to_nothing_else() -> None:

@@ -13,7 +13,7 @@ from slake.paste.ingredients import Role
 from slake.paste.keeping import keeping_times
 from slake.paste.steps import TimedStep, due_times_s, next_step, timed_steps
 from slake.records.models import Batch, StepDone
-from slake.records.values import standing_readings
+from slake.records.values import ingredient_of, standing_readings
 
 from .answers import STIFFNESS
 from .entry import Entry, recorded
@@ -40,7 +40,7 @@ def steps_of(batch: Batch) -> tuple[TimedStep, ...]:
     lots = [row.lot for row in batch.amounts.select_related("lot") if row.lot]
     kept = keeping_times(raw_food_waste=any(is_raw(lot) for lot in lots))
     age_min = batch.proposal.answer.get("read_at_min", USUAL_CONE_MIN) if batch.proposal else USUAL_CONE_MIN
-    return timed_steps({Role(lot.role) for lot in lots}, kept, to_si(age_min, "min"))
+    return timed_steps({ingredient_of(lot).key: Role(lot.role) for lot in lots}, kept, to_si(age_min, "min"))
 
 
 def say_step(entry: Entry, batch_id: int, key: str, undone: bool = False) -> StepDone:

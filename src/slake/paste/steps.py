@@ -16,6 +16,7 @@ from slake.ground.units import from_si, to_si
 
 from .ingredients import Role
 from .keeping import Keeping
+from .order import rule_for
 
 PRINT_LASTS_S = to_si(1, "h")
 """Left for the print itself between the last time to load and the end of the pot life: common practice, no source."""
@@ -40,7 +41,8 @@ class TimedStep:
 
 
 @cache
-def _declared() -> tuple[tuple[TimedStep, frozenset[Role]], ...]:
+def _declared() -> tuple[tuple[TimedStep, bool], ...]:
+    """Every step, and whether it is only for a recipe with a dry blend."""
     text = files("slake.paste").joinpath("steps.toml").read_text(encoding="utf-8")
     found = []
     for key, row in tomllib.loads(text).items():
@@ -53,12 +55,18 @@ def _declared() -> tuple[tuple[TimedStep, frozenset[Role]], ...]:
             lasts_s=to_si(row.get("lasts_min", 0), "min"),
             by=row.get("by", False),
         )
-        found.append((step, frozenset(Role(role) for role in row.get("needs", ()))))
+        found.append((step, row.get("blends", False)))
     return tuple(found)
 
 
-def timed_steps(roles: Collection[Role], keeping: Keeping, cone_age_s: float) -> tuple[TimedStep, ...]:
-    """The steps of a batch with these roles in it, planned in seconds since first water.
+def blends_dry(kinds: Mapping[str, Role]) -> bool:
+    """Whether the order of adding blends a gum with dry filler. `kinds`: key of the catalogue -> role."""
+    gums = any(rule_for(key, role).blend for key, role in kinds.items())
+    return gums and Role.FILLER in kinds.values()
+
+
+def timed_steps(kinds: Mapping[str, Role], keeping: Keeping, cone_age_s: float) -> tuple[TimedStep, ...]:
+    """The steps of a batch of these ingredients, planned in seconds since first water.
 
     `cone_age_s`: the paste age the brief reads its cone at. Raises OutsideRange where it is no age of a working paste.
     """
@@ -72,8 +80,8 @@ def timed_steps(roles: Collection[Role], keeping: Keeping, cone_age_s: float) ->
         DISCARD: keeping.discard_warm_s,
     }
     steps: list[TimedStep] = []
-    for step, needs in _declared():
-        if needs <= set(roles):
+    for step, only_blended in _declared():
+        if not only_blended or blends_dry(kinds):
             steps.append(replace(step, due_s=_planned(step, steps, ends)))
     return tuple(steps)
 
