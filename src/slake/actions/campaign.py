@@ -53,12 +53,10 @@ def tell() -> Campaign:
     lots = list(Lot.objects.exclude(role=Role.COAT.value).prefetch_related("readings__strike", "moves"))
     if not lots:
         raise NotEnoughEvidence("the next batch", have=0, need=1, do="first say what waste and gums you have")
-    every = _all_batches()
-    told = _told_apart(lots, lots_to_use(lots), every[-MOST_TOLD:])
-    now = [lot for lot in lots_to_use(lots) if lot in told]
-    batches = tuple(
-        batch for batch in every[-MOST_TOLD:] if {row.lot for row in batch.amounts.all() if row.lot} <= set(told)
-    )
+    last, in_use = _last_batches(), lots_to_use(lots)
+    told = _told_apart(lots, in_use, last)
+    now = [lot for lot in in_use if lot in told]
+    batches = tuple(batch for batch in last if {row.lot for row in batch.amounts.all() if row.lot} <= set(told))
     machine, windows = campaign_machine(Machine.objects.last()), windows_of(Brief.objects.last())
     with_what = instruments(batches, windows)
     lines = [(batch, line) for batch in batches if (line := batch_line(batch, with_what)) is not None]
@@ -73,8 +71,8 @@ def tell() -> Campaign:
     for _, line in lines:
         book.add(line["fractions"], outcome=line["outcome"], readings=line["readings"], **line["more"])
     seen = _checksum([*_inputs(told, now, machine), with_what, scatters], lines)
-    kept = tuple(batch for batch, _ in lines)
-    return Campaign(book=book, batches=kept, lots_now=tuple(now), seen=seen, left_out=len(every) - len(batches))
+    kept, left_out = tuple(batch for batch, _ in lines), Batch.objects.count() - len(batches)
+    return Campaign(book=book, batches=kept, lots_now=tuple(now), seen=seen, left_out=left_out)
 
 
 def _checksum(inputs: list[object], lines: list[tuple[Batch, dict[str, Any]]]) -> str:
@@ -101,10 +99,10 @@ FETCHED = (
 )
 
 
-def _all_batches() -> tuple[Batch, ...]:
-    """Every batch with all that was weighed, read and said of it, in a handful of queries."""
-    fetched = Batch.objects.prefetch_related(*FETCHED, "outcomes__strike")
-    return tuple(fetched.select_related("machine", "recipe"))
+def _last_batches() -> tuple[Batch, ...]:
+    """The last ones a notebook is told of, with all that was weighed, read and said, in a handful of queries."""
+    fetched = Batch.objects.prefetch_related(*FETCHED, "outcomes__strike").select_related("machine", "recipe")
+    return tuple(reversed(fetched.order_by("-number")[:MOST_TOLD]))
 
 
 def _inputs(told: list[Lot], now: list[Lot], machine: CampaignMachine | None) -> list[object]:
