@@ -191,6 +191,15 @@ def test_a_step_whose_time_has_come_is_marked_and_done_late_it_moves_on(page, po
     assert "<strong>Knead 10 min, until no dry spot is left</strong>" in page()
 
 
+def test_once_it_ended_no_step_is_asked_for_and_no_time_rings(page, post):
+    post(kind="clock", late="400")
+    assert 'class="card timed over"' in page() and "1440 min (24 h)" in page()
+    post(kind="outcome", ended="good")
+    text = page()
+    assert "How it ended is said. Discard what is left by" in text
+    assert "timed over" not in text and "data-due" not in text
+
+
 def test_a_scale_not_checked_today_is_one_line_and_blocks_nothing(page, post):
     assert "not checked today" not in page()
     scale = own({"name": "kitchen scale", "kind": "scale"})

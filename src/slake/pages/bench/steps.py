@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from slake.actions.campaign import last_outcome
 from slake.actions.timing import Timed, timeline
-from slake.ground.units import from_si
+from slake.ground.units import from_si, to_si
 from slake.records.models import Batch
 
 
@@ -23,11 +24,17 @@ class StepLine:
     def key(self) -> str:
         return self.timed.step.key
 
+    @property
+    def hours(self) -> float | None:
+        return None if self.at_min is None else from_si(to_si(self.at_min, "min"), "h")
+
 
 def steps_context(batch: Batch, now: datetime) -> dict[str, object]:
-    """`timeline`: all lines; `coming`: the one to do next, None at the end."""
+    """`timeline`: all lines; `coming`: the one to do next, None at the end and once somebody said how it ended."""
     lines = [_line(batch, timed, now) for timed in timeline(batch)]
-    return {"timeline": lines, "coming": next((line for line in lines if line.timed.next), None)}
+    ended = last_outcome(batch) is not None
+    coming = None if ended else next((line for line in lines if line.timed.next), None)
+    return {"timeline": lines, "coming": coming, "ended": ended}
 
 
 def _line(batch: Batch, timed: Timed, now: datetime) -> StepLine:
