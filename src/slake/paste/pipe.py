@@ -15,7 +15,7 @@ from scipy.optimize import brentq
 from slake.ground.problems import OutsideRange, require_positive
 
 Values = float | NDArray[np.float64]
-STEPS = 60
+STEPS = 45
 
 
 @dataclass(frozen=True, kw_only=True)
