@@ -1,4 +1,4 @@
-"""How long a proposal takes: cold (a new process, imports included) and warm, after 0 to 60 batches.
+"""How long a proposal takes: cold (a new process, imports included) and warm, after 0 to 200 batches.
 
 python -m benchmarks.proposal_time
 """
@@ -50,7 +50,7 @@ def told(count: int) -> Notebook:
 def main() -> None:
     print(f"python -m benchmarks.proposal_time, Python {sys.version.split()[0]}, one BLAS thread")
     print("batches   cold s (median of 3)   warm s (median of 3)")
-    for count in (0, 5, 12, 60):
+    for count in (0, 5, 12, 60, 103, 200):
         run = [sys.executable, "-c", COLD.format(count=count)]
         cold = [float(subprocess.run(run, capture_output=True, text=True, check=True).stdout) for _ in range(3)]
         book, warm = told(count), []

@@ -26,6 +26,7 @@ from slake.bench.shelf import lend
 from slake.campaign import Lot, Notebook
 from slake.campaign.belief import forecast
 from slake.campaign.layout import table
+from slake.campaign.proposal import predicted
 from slake.ground.evidence import Z80
 
 Array = NDArray[np.float64]
@@ -122,12 +123,8 @@ def ranges_of_slake(some: list[dict[str, float]], rest: list[dict[str, float]]) 
     belief = book.belief()
     recipes = np.array([[fractions(mix)[key] for key in book.keys] for mix in rest])
     view = forecast(belief, table(belief.layout, recipes), book.aim().looks)
-    found = {}
-    for k, line in enumerate(book.brief.lines):
-        each = zip(view.mean[:, k], view.cov[:, k, k], strict=True)
-        spans = [line.gauge.range80(float(mean), float(var)) for mean, var in each]
-        found[line.name] = np.array([[span.low, span.high] for span in spans])
-    return found
+    spans = [predicted(book.brief, belief, view, row) for row in range(len(rest))]
+    return {name: np.array([[span[name].low, span[name].high] for span in spans]) for name in ENDS}
 
 
 def ranges_of_a_line(some: list[dict[str, float]], known: Array, rest: list[dict[str, float]]) -> Array:

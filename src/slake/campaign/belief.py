@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
 from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
+
+from slake.ground.evidence import Z80
 
 from . import ep
 from .brief import Brief
@@ -23,6 +25,8 @@ MOST_ODD = 4
 FEWEST_TO_SCALE = 4
 MANY, FEWEST_FOR_OWN = 40, 20
 """Batches from which, and exact readings from which, a property's own scatter is asked of its own readings."""
+MOSTLY, LEAST_WIDTH = 0.8, 0.6
+"""A range is set by own misses where at least this share of the readings is exact, and by no more than this factor."""
 SLIP_EXPECTED = math.log(0.01)
 """One reading in a hundred is a slip: practice, no source."""
 
@@ -46,6 +50,8 @@ class Belief:
     fit: ep.Fit
     scale: Scales
     odd: tuple[Odd, ...] = ()
+    half_widths: Mapping[str, float] = field(default_factory=dict)
+    """By property: sds from the middle that hold eight in ten of the readings so far, each foretold by all others."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,7 +74,8 @@ def learn(layout: Layout, batches: Sequence[Mixed], brief: Brief) -> Belief:
     tab = table(layout, fractions)
     parts = (tab, *design(layout, tab, [s.look for s in sites]))
     if len(batches) >= MANY:
-        return _learn(layout, sites, parts, _own_scales(layout, sites, parts))
+        belief = _learn(layout, sites, parts, _own_scales(layout, sites, parts))
+        return replace(belief, half_widths=_half_widths(belief))
     beliefs = [_learn(layout, sites, parts, scale) for scale in (FEW if len(batches) >= FEWEST_TO_SCALE else (USUAL,))]
     weights = [b.fit.log_evidence + b.scale.expected for b in beliefs]
     return beliefs[int(np.argmax(weights))]
@@ -86,6 +93,21 @@ def _own_scales(layout: Layout, sites: tuple[Site, ...], parts: tuple[Table, Arr
     return scale
 
 
+def _half_widths(belief: Belief) -> dict[str, float]:
+    """Few large misses among many small ones make a normal range too wide: what was missed so far says how wide.
+
+    Half way only: the scales were chosen with the same readings.
+    """
+    found = {}
+    for channel in belief.layout.channels:
+        mine = [i for i, s in enumerate(belief.sites) if s.look.channel == channel.name]
+        exact = [i for i in mine if belief.sites[i].low == belief.sites[i].high]
+        if len(exact) >= MANY and len(exact) >= MOSTLY * len(mine):
+            own = float(np.quantile(np.abs(belief.fit.cavity_z[exact]), 0.8))
+            found[channel.name] = float(np.clip(math.sqrt(own * Z80), LEAST_WIDTH * Z80, Z80 / LEAST_WIDTH))
+    return found
+
+
 def _worth(layout: Layout, sites: tuple[Site, ...], parts: tuple[Table, Array, Array], scale: Scales) -> float:
     """Log evidence; each reading taken as a slip costs what slips are expected to."""
     belief = _learn(layout, sites, parts, scale)
@@ -96,9 +118,15 @@ def _learn(layout: Layout, sites: tuple[Site, ...], parts: tuple[Table, Array, A
     tab, seen, constant = parts
     smooth, prior_cov = _prior_cov(layout, sites, tab, seen, scale)
     prior_mean = seen @ layout.mean + constant
-    likelihood = as_sites(list(sites))
+    likelihood = _scattering(as_sites(list(sites)), sites, scale)
     fit, odd = _fitted(prior_mean, prior_cov, likelihood, sites)
     return Belief(layout=layout, sites=sites, rows=tab, seen=seen, smooth=smooth, fit=fit, scale=scale, odd=odd)
+
+
+def _scattering(likelihood: ep.Sites, sites: tuple[Site, ...], scale: Scales) -> ep.Sites:
+    """Exact readings with the scatter their scale says."""
+    times = np.array([scale.reading_of(site.look.channel) for site in sites])
+    return replace(likelihood, soft=np.where(likelihood.exact, likelihood.soft * times, likelihood.soft))
 
 
 def _fitted(mean: Array, cov: Array, likelihood: ep.Sites, sites: tuple[Site, ...]) -> tuple[ep.Fit, tuple[Odd, ...]]:

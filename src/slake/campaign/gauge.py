@@ -60,11 +60,13 @@ class Gauge:
         first, second = (above, below) if self.falls else (below, above)
         return (-math.inf if first is None else first, math.inf if second is None else second)
 
-    def range80(self, mean: float, var: float) -> Range:
-        """Where a reading lies eight times in ten, of a latent known so well; its own scatter is that at each end."""
+    def range80(self, mean: float, var: float, half_width: float = Z80) -> Range:
+        """Where a reading lies eight times in ten, of a latent known so well; its own scatter is that at each end.
+        half_width: standard deviations to each side.
+        """
         around = self._soft(mean)
         ends = []
-        for way in (-Z80, Z80):
+        for way in (-half_width, half_width):
             near = mean + way * math.hypot(math.sqrt(var), around)
             ends.append(mean + way * math.hypot(math.sqrt(var), max(self._soft(near), around)))
         low, mid, high = sorted(min(max(self.value(z), self.low), self.high) for z in (ends[0], mean, ends[1]))

@@ -55,17 +55,19 @@ def gauge(name: str, usual: Usual | None = None, instrument: Instrument | None =
 
 def fitting(name: str, values: Sequence[float], instrument: Instrument | None = None) -> Gauge:
     """The gauge all these values can come from: as stated, else typical, else the first choice of the test that fits
-    (a slump of 180 mm was not read with a 50 mm cylinder). Raises the Problem of the typical one where none fits.
+    (a slump of 180 mm was not read with a 50 mm cylinder); what takes the least and the most takes all. Raises the
+    Problem of the typical one where none fits.
     """
     usual, test = usual_of(values), test_of_reading(name)
     tries: list[Instrument] = [instrument or {}]
     if test is not None and not instrument:
         tries += [{c.name: word} for c in test.inputs if isinstance(c, Choice) for word in c.words]
     first: Problem | None = None
+    ends = dict.fromkeys((min(values), max(values), values[-1])) if values else ()
     for choice in tries:
         try:
             found = gauge(name, usual, choice)
-            for value in values:
+            for value in ends:
                 found.latent(found.checked(value))
             return found
         except Problem as problem:

@@ -132,7 +132,7 @@ class Notebook:
 
     def _fitting(self, name: str, values: list[float]) -> Gauge:
         found, times = fitting(name, values, self.instruments.get(name)), self.scatter_times.get(name, 1.0)
-        return found if times == 1.0 else found.scattering(times)
+        return found if times == 1.0 or found.half_step else found.scattering(times)
 
     def _gauge(self, name: str, value: object) -> Gauge:
         """The gauge of a reading, one for all batches; a value only another instrument can give changes it for all."""

@@ -8,9 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from slake.ground.evidence import Range
+from slake.ground.evidence import Z80, Range
 
 from .belief import Belief, Forecast, forecast
+from .brief import Brief
 from .chances import PASSES, line_chances, spread_of_chance
 from .choose import Aim, Start, next_recipe
 from .features import COMMON, features, wet
@@ -85,7 +86,7 @@ def described(book: Book, belief: Belief, aim: Aim, recipe: Array, phase: str = 
     outside = _outside(book, recipe)
     return Proposal(
         fractions=dict(zip(book.keys, map(float, recipe), strict=True)),
-        predictions=_predictions(book, view),
+        predictions=predicted(book.brief, belief, view),
         chance=chance,
         line_chances=lines,
         least_known=lacking,
@@ -102,11 +103,14 @@ def _chance(draws: Array) -> Range:
     return Range(low=min(float(low), mid), mid=mid, high=max(float(high), mid))
 
 
-def _predictions(book: Book, view: Forecast) -> dict[str, Range]:
-    return {
-        line.name: line.gauge.range80(float(view.mean[0, i]), float(view.cov[0, i, i]))
-        for i, line in enumerate(book.brief.lines)
-    }
+def predicted(brief: Brief, belief: Belief, view: Forecast, row: int = 0) -> dict[str, Range]:
+    """80 % range of the reading of each line of the brief, at one recipe of a forecast of its looks."""
+    found = {}
+    for i, line in enumerate(brief.lines):
+        gauge = line.gauge.scattering(belief.scale.reading_of(line.gauge.channel.name))
+        half = belief.half_widths.get(line.gauge.channel.name, Z80)
+        found[line.name] = gauge.range80(float(view.mean[row, i]), float(view.cov[row, i, i]), half)
+    return found
 
 
 def _outside(book: Book, recipe: Array) -> tuple[str, ...]:
