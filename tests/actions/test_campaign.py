@@ -1,15 +1,27 @@
+import math
+
 import pytest
 
+from slake.actions.agreeing import looks_of
 from slake.actions.campaign import tell
 from slake.actions.instruments import WITH, describe_instrument
 from slake.actions.lots import move_stock, stock_g
 from slake.actions.mixing import begin_batch, start_clock, weigh
+from slake.actions.own_readings import declare_reading
 from slake.actions.proposing import propose_next
 from slake.actions.reading import log_reading, strike
-from slake.actions.readings_told import own_repeatability
+from slake.actions.readings_told import lately_repeated, own_repeatability
 from slake.actions.setting_up import set_brief
+from slake.bench import shelf
 from slake.ground.problems import Problem
 from slake.records.models import Batch, Lot
+from slake.records.own_tests import declared_here
+
+
+@pytest.fixture(autouse=True)
+def lent():
+    yield
+    shelf.lend(None)
 
 
 @pytest.fixture
@@ -89,6 +101,21 @@ def test_own_repeats_change_what_a_reading_is_worth(batches, cone):
     soft = [book.book.batches[0].mixed.readings[0].gauge.latent(15.0)[2] for book in (declared, told)]
     assert soft[1] == pytest.approx(soft[0] * own.times)
     assert told.seen != declared.seen
+    assert lately_repeated(["fall_cone"])["cone_depth_mm"] == own and lately_repeated(["slump"]) == {}
+    looks = looks_of(batches[0])
+    assert [look.scatter / look.evidence.scatter for look in looks] == pytest.approx([own.times] * 3)
+
+
+def test_a_lab_s_own_reading_at_its_floor_is_told_one_sided_and_proposed_for(batches, entry):
+    shelf.lend(declared_here)
+    declare_reading(entry(), {"title": "Flow", "unit": "cm", "floor": "20"})
+    for batch, value in zip(batches, ("20", "46"), strict=True):
+        log_reading(entry(60), "flow_cm", ("batch", batch.pk), {"flow_cm": value})
+    set_brief(entry(), {"flow_cm": ("40", "60")})
+    sites = tell().book.belief().sites
+    assert [(math.isfinite(site.low), math.isfinite(site.high)) for site in sites] == [(False, True), (True, True)]
+    low, mid, high = propose_next(entry()).answer["predictions"]["flow_cm"]
+    assert 20 <= low <= mid <= high
 
 
 def test_what_was_read_before_more_water_went_in_is_of_another_paste(batches, cone, entry):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slake.bench.declaration import About
 from slake.bench.disagreeing import Disagreement, disagreement
@@ -15,6 +15,7 @@ from slake.records.models import Batch, Instrument, Reading
 from slake.records.values import context_of, raw_of, standing, standing_readings, test_of
 
 from .answers import range_words
+from .readings_told import lately_repeated, scatter_times
 
 MOST_LOOKS = 12
 """Readings of one batch looked at together: the last ones."""
@@ -53,16 +54,20 @@ def looks_of(batch: Batch) -> list[Look]:
     """Readings that stand and can be read, taken after the last pour, oldest first."""
     poured = [row.at for row in standing(batch, "weighings") if row.grams > 0]
     rows = [row for row in standing_readings(batch) if not poured or row.at >= max(poured)]
-    looks = (_look(row) for row in rows[-MOST_LOOKS:])
+    own = scatter_times(lately_repeated(row.test for row in rows[-MOST_LOOKS:]))
+    looks = (_look(row, own) for row in rows[-MOST_LOOKS:])
     return [look for look in looks if look is not None]
 
 
-def _look(row: Reading) -> Look | None:
+def _look(row: Reading, own: Mapping[str, float]) -> Look | None:
+    """`own`: notebook name -> scatter over the declared one, where this bench repeated the test often enough."""
     try:
         test = test_of(row)
         value = f"{plain(row.headline_value)} {row.headline_unit}".strip()
         age = "" if row.age_s is None else f" at {from_si(row.age_s, 'min'):.0f} min"
         look = Look(called=f"{test.title} {value}{age}", test=test, raw=raw_of(row), context=context_of(row))
+        times = own.get(test.notebook_name)
+        look = look if times is None else replace(look, scatter=times * look.evidence.scatter)
         return look if look.evidence.informs else None
     except Problem:
         return None

@@ -25,13 +25,11 @@ from slake.records.values import (
 
 from .bounds import bounds_of
 from .lots import stock_g
-from .readings_told import Instruments, instruments, own_repeatability, readings_told, scatter_times
+from .readings_told import MOST_TOLD, Instruments, instruments, own_repeatability, readings_told, scatter_times
 from .sizes import received_g
 
 LEAST_STOCK_G = 1.0
 READ_AT_MIN = 60
-MOST_TOLD = 200
-"""Batches, the last ones: a proposal from more takes too long to wait for."""
 
 
 @dataclass(frozen=True, kw_only=True)

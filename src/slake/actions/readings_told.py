@@ -8,6 +8,8 @@ import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from django.db.models import Count, Max
+
 from slake.bench.comparing import as_read_with, instrument_inputs, instrument_of, shows_all
 from slake.bench.repeatability import Repeatability, repeatability
 from slake.bench.together import COMPARABLE_LOG_AGE
@@ -17,6 +19,8 @@ from slake.records.models import Batch, Reading
 from slake.records.values import evidence_of, standing, standing_readings, test_of
 
 STIFFNESS = "yield_stress_pa"
+MOST_TOLD = 200
+"""Batches, the last ones: a proposal from more takes too long to wait for."""
 MOST_OF_ONE = 12
 """Readings of one test and batch, the last ones."""
 SAME_LOG_AGE = 0.15
@@ -89,8 +93,12 @@ def _which(row: Reading) -> str:
 
 
 def told_value(row: Reading, with_what: Mapping[str, str]) -> float | None:
-    """The reading's number as the instrument in use shows it; None where that one could not have shown it."""
+    """The reading's number as the instrument in use shows it; None where that one could not have shown it, or the test
+    is declared otherwise by now.
+    """
     test, fields = test_of(row), row.typed.get("fields", {})
+    if not test.floor <= row.headline_value <= test.ceiling:
+        return None
     if instrument_of(test, fields) == instrument_of(test, with_what):
         return row.headline_value
     return as_read_with(test, evidence_of(row), with_what)
@@ -127,6 +135,15 @@ def own_repeatability(batches: Iterable[Batch]) -> dict[str, Repeatability]:
         if own is not None:
             found[test.notebook_name] = own
     return found
+
+
+def lately_repeated(tests: Iterable[str]) -> dict[str, Repeatability]:
+    """How well this bench repeats these tests, by notebook name, from the batches a notebook is told of."""
+    last = Batch.objects.aggregate(last=Max("number"))["last"] or 0
+    rows = Reading.objects.filter(test__in=set(tests), batch__number__gt=last - MOST_TOLD, strike__isnull=True)
+    twice = rows.values("batch", "test").annotate(times=Count("id")).filter(times__gt=1).order_by()
+    fetched = Batch.objects.filter(pk__in={row["batch"] for row in twice})
+    return own_repeatability(fetched.prefetch_related("readings__strike", "readings__instrument", "weighings__strike"))
 
 
 def _join(groups: list[list[Reading]], row: Reading) -> None:
