@@ -21,7 +21,15 @@ MACHINE_LIMITS = {
     "stalled_cone_mm": ("cone reading that stalled it", Limits(low=0.5, high=60, unit="mm")),
     "layer_height_mm": ("layer height", Limits(low=0.05, high=20, unit="mm")),
     "cartridge_ml": ("cartridge volume", Limits(low=1, high=20000, unit="mL")),
+    "motor_torque_nm": ("motor torque", Limits(low=0.001, high=1000, do="give it in N m; it is on the motor's sheet")),
+    "screw_lead_mm": ("lead of the screw", Limits(low=0.1, high=200, unit="mm", do="travel for one turn")),
+    "drive_efficiency_percent": ("efficiency of the drive", Limits(low=1, high=100, unit="%")),
+    "ring_friction_n": ("friction of the ring", Limits(low=0, high=5000, unit="N", do="push the empty, wetted ram")),
+    "fill_mm": ("paste in a full barrel", Limits(low=1, high=2000, unit="mm")),
+    "bead_speed_mm_s": ("speed of the bead", Limits(low=0.1, high=500, do="give it in mm/s")),
+    "bead_width_mm": ("width of the bead", Limits(low=0.1, high=60, unit="mm")),
 }
+MACHINE_WORDS = {"fixtures": "what is fixed to it", "changed": "what is new", "note": "the note"}
 NEEDED_OF_MACHINE = {"nozzle_mm", "barrel_mm"}
 
 ROOM_LIMITS = {
@@ -51,7 +59,7 @@ def describe_machine(entry: Entry, typed: Mapping[str, str]) -> Machine:
         machine = Machine.objects.create(
             name=short_text(typed.get("name"), "the name", 80) or "printer",
             since=entry.at,
-            note=short_text(typed.get("note"), "the note"),
+            **{key: short_text(typed.get(key), what) for key, what in MACHINE_WORDS.items()},
             **numbers,
         )
         log.answer = {"machine": machine.pk}

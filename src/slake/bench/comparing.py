@@ -9,8 +9,22 @@ from slake.ground.problems import Problem
 
 from .declaration import BenchTest, Context, Input, Raw
 
-NOT_INSTRUMENT = {"how", "ended", "layer_height_mm"}
-"""How it was printed or ended, not what it was read with."""
+NOT_INSTRUMENT = {
+    "how",
+    "ended",
+    "layer_height_mm",
+    "push_speed_mm_s",
+    "push_nozzle_mm",
+    "push_land_mm",
+    "push_fill_mm",
+    "slug_count",
+    "slug_least_g",
+    "slug_most_g",
+    "squeeze_across_mm",
+    "spread_across_mm",
+    "steady_kg",
+}
+"""How it was printed or ended, or a further number of the reading; not what it was read with."""
 Instrument = Mapping[str, float | str]
 
 

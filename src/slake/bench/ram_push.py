@@ -24,6 +24,50 @@ ENDED = Choice(
     typical="ran",
     help="stalled: give the highest force you had",
 )
+MACHINES_OWN = "the machine's"
+SPEED = Scalar(
+    name="push_speed_mm_s",
+    label="speed of the bead",
+    unit="mm/s",
+    low=0.1,
+    high=500.0,
+    typical=20.0,
+    open_means=MACHINES_OWN,
+    further=True,
+    help="weigh or measure the bead that came in a minute",
+)
+NOZZLE = Scalar(
+    name="push_nozzle_mm",
+    label="bore of the nozzle used",
+    unit="mm",
+    low=0.1,
+    high=20.0,
+    typical=2.0,
+    open_means=MACHINES_OWN,
+    further=True,
+)
+LAND = Scalar(
+    name="push_land_mm",
+    label="its land",
+    unit="mm",
+    low=0.1,
+    high=200.0,
+    typical=15.0,
+    open_means=MACHINES_OWN,
+    further=True,
+)
+FILL = Scalar(
+    name="push_fill_mm",
+    label="length of paste in the barrel",
+    unit="mm",
+    low=1.0,
+    high=2000.0,
+    typical=150.0,
+    open_means=MACHINES_OWN,
+    further=True,
+)
+PUSHED_WITH = (SPEED, NOZZLE, LAND, FILL)
+"""How it was pushed: pushes at several speeds, lands and nozzles teach the force law of the machine."""
 FRICTION_N = 40.0
 SCATTER_SHARE = 0.1
 
@@ -50,21 +94,27 @@ def forward(force_n: float, context: Context) -> float:
 
 def quick(force_n: float) -> Raw:
     """A force alone: the bead ran."""
-    return Raw(numbers={FORCE.name: FORCE.take(force_n)}, words={ENDED.name: "ran"}, typed={FORCE.name: f"{force_n:g}"})
+    with_what = {item.name: item.typical_si() for item in PUSHED_WITH}
+    return Raw(
+        numbers={FORCE.name: FORCE.take(force_n), **with_what},
+        words={ENDED.name: "ran"},
+        typed={FORCE.name: f"{force_n:g}"},
+    )
 
 
 TEST = BenchTest(
     id="ram_push",
-    version=1,
+    version=2,
     title="Ram push",
     about=About.BATCH,
     procedure=(
         "Fill the barrel without air. Fit the nozzle you print with.",
         "Push at printing speed until the bead runs steadily.",
         "Read the force. On a hand syringe: kg put on times 9.81.",
+        "Do it at two or three speeds where you can: the machine's verdict learns from each.",
         "It stalled? Give the highest force and say so.",
     ),
-    inputs=(FORCE, ENDED),
+    inputs=(FORCE, ENDED, *PUSHED_WITH),
     informs="ram_force_n",
     notebook_name=FORCE.name,
     notebook_unit="N",

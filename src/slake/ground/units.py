@@ -41,6 +41,7 @@ UNITS: dict[str, Unit] = {
         Unit(name="m", base="m", to_si=1.0),
         Unit(name="mL", base="m3", to_si=1e-6),
         Unit(name="L", base="m3", to_si=1e-3),
+        Unit(name="mm/s", base="m/s", to_si=1e-3),
         Unit(name="s", base="s", to_si=1.0),
         Unit(name="min", base="s", to_si=60.0),
         Unit(name="h", base="s", to_si=3600.0),
@@ -58,6 +59,8 @@ UNITS: dict[str, Unit] = {
         Unit(name="grade", base="grade", to_si=1.0),
         Unit(name="layers", base="layers", to_si=1.0),
         Unit(name="mg/L", base="kg/m3", to_si=1e-3),
+        Unit(name="g/100 g", base="", to_si=1e-2),
+        Unit(name="%/h", base="/s", to_si=1e-2 / 3600),
     )
 }
 

@@ -37,4 +37,5 @@ urlpatterns = [
     path("", include("slake.pages.ingredient_urls")),
     path("", include("slake.pages.next_urls")),
     path("", include("slake.pages.happened_urls")),
+    path("", include("slake.pages.verdict_urls")),
 ]

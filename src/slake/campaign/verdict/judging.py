@@ -41,9 +41,11 @@ class Verdict:
 
     @property
     def word(self) -> str:
+        """No only where something read or stated here says so: a line that rests on a usual value is doubtful."""
         if not self.failing:
             return GO
-        return NO if self.limiting.chance is not None and self.limiting.chance < NO_BELOW else DOUBTFUL
+        sure = [line for line in self.lines if line.chance is not None and not line.guessed]
+        return NO if any(line.chance is not None and line.chance < NO_BELOW for line in sure) else DOUBTFUL
 
 
 def under(chance: float | None, target: float) -> bool:

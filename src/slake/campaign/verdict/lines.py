@@ -13,6 +13,7 @@ from slake.ground.evidence import Range
 from . import notes, practice
 from .draws import Draws, drawn
 from .inputs import Question
+from .spread import Spread
 
 Array = NDArray[np.float64]
 Yes = NDArray[np.bool_]
@@ -24,7 +25,8 @@ LEAST_STARTS = 0.2
 class Line:
     """One line. value and limit: 80 % ranges in SI, to be shown in `unit`; `at_most`: the value must stay below.
 
-    chance: that it holds; None where it cannot be judged because an earlier line fails.
+    chance: that it holds; None where it cannot be judged because an earlier line fails. guessed: it rests on a usual
+    value that nobody read or stated here.
     """
 
     name: str
@@ -35,6 +37,7 @@ class Line:
     at_most: bool
     chance: float | None
     note: str
+    guessed: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -116,6 +119,19 @@ WORDS: Mapping[str, tuple[str, str, Said]] = {
 }
 
 
+RESTS_ON: Mapping[str, Callable[[Question], tuple[Spread, ...]]] = {
+    "force": lambda q: (q.paste.yield_stress_pa, q.press.force_n),
+    "time": lambda q: (q.paste.yield_stress_pa, q.press.force_n, q.paste.stiffening_per_s),
+    "foot": lambda q: (q.paste.yield_stress_pa,),
+    "fold": lambda q: (q.paste.yield_stress_pa, q.paste.modulus_per_yield),
+    "grains": lambda q: (q.paste.largest_grain_m,),
+    "fibres": lambda q: (q.paste.longest_fibre_m,),
+    "bleed": lambda q: (q.paste.bleed,),
+    "air": lambda q: (q.paste.air_fraction,),
+}
+"""What a line mostly rests on: where one of these is a usual value, a reading here would tell more."""
+
+
 def worded(question: Question, got: Draws, side: Sides) -> Line:
     words, unit, said = WORDS[side.name]
     among = side.among if side.among.any() else got.weight
@@ -128,4 +144,5 @@ def worded(question: Question, got: Draws, side: Sides) -> Line:
         at_most=side.at_most,
         chance=side.chance,
         note=said(question, got),
+        guessed=any(spread.guessed for spread in RESTS_ON[side.name](question)),
     )

@@ -22,9 +22,20 @@ class MachineForm(Asking):
     land_mm = number("Nozzle land", "mm", hint="The length of the narrow, straight part.")
     layer_height_mm = number("Layer height", "mm", hint="Usual: 0.4 to 0.7 of the nozzle bore (common practice).")
     cartridge_ml = number("Cartridge volume", "mL")
+    fill_mm = number("Paste in a full barrel, its length", "mm")
+    bead_speed_mm_s = number("Speed of the bead", "mm/s", hint="Usual: 10 to 30 (common practice).")
+    bead_width_mm = number("Width of the bead", "mm", hint="Usual: 1.0 to 1.4 of the nozzle bore (common practice).")
+    ring_friction_n = number("Friction of the ring", "N", hint="What it takes to push the empty, wetted ram.")
+    motor_torque_nm = number(
+        "Motor torque", "N m", hint="With the lead it gives the force, where that is not measured."
+    )
+    screw_lead_mm = number("Lead of the screw", "mm", hint="How far the ram goes in one turn.")
+    drive_efficiency_percent = number("Efficiency of the drive", "%", hint="Usual: 25 to 66 (common practice).")
+    fixtures = line("Bed, heater, fan", longest=200)
+    changed = line("What is new since the last time", hint="Such as: heater added; 3 mm nozzle.", longest=200)
     note = words("Note", rows=2)
 
-    FIRST = ("name", "nozzle_mm", "barrel_mm", "force_n", "pushed_cone_mm", "stalled_cone_mm")
+    FIRST = ("name", "nozzle_mm", "barrel_mm", "force_n", "pushed_cone_mm", "stalled_cone_mm", "changed")
 
     @property
     def first(self) -> list[object]:
@@ -49,7 +60,7 @@ def machine(request: HttpRequest) -> HttpResponse:
 def _as_typed(row: Machine | None) -> dict[str, str]:
     if row is None:
         return {}
-    values = {name: getattr(row, name) for name in MachineForm.base_fields if hasattr(row, name)}
+    values = {name: getattr(row, name) for name in MachineForm.base_fields if hasattr(row, name) and name != "changed"}
     return {name: _text(value) for name, value in values.items()}
 
 

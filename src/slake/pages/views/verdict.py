@@ -1,0 +1,95 @@
+"""Will it run and stand: of a batch, or of a stiffness typed by hand. Asked by address, so it can be sent round."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_safe
+
+from slake.actions.verdict import ASKED, keep_verdict, verdict
+from slake.ground.problems import Problem
+from slake.records.models import Batch
+
+from ..asking import entry_of
+from ..forms import DONT_KNOW, Asking, choice, number
+from ..next.chart import SHAPES
+from ..verdict_drawing import bars_of, draw_bars
+from ..verdict_page import told
+
+YES_NO = [("yes", "yes"), ("no", "no"), ("", DONT_KNOW)]
+EXTRA = ("closed", "dense")
+
+
+class VerdictForm(Asking):
+    cone_depth_mm = number("Cone reading now", "mm", hint="A 30 deg cone of 30 g.")
+    wall_height_mm = number("Height of the wall", "mm", hint="Left open: what the brief asks for, else no wall.")
+    wall_mm = number("Thickness of the wall", "mm", hint="Left open: one bead.")
+    closed = choice("A closed shape, such as a ring or a pot", YES_NO)
+    wait_min = number("Minutes until it is loaded", "min", open_word="now")
+    print_min = number("Minutes the print takes", "min", hint="Left open: as long as a full barrel lasts.")
+    dense = choice(
+        "Coarse, dense skeleton of grains", YES_NO, hint="Then grains must be a tenth of the nozzle, not a fifth."
+    )
+
+
+def _asked(request: HttpRequest) -> dict[str, str]:
+    given = request.GET if request.method != "POST" else request.POST
+    return {name: given.get(name, "")[:40] for name in (*ASKED, *EXTRA)}
+
+
+@require_safe
+def by_hand(request: HttpRequest) -> HttpResponse:
+    return _page(request, None, _asked(request))
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def of_batch(request: HttpRequest, number: int) -> HttpResponse:
+    """The verdict of a batch; sent as a form it is kept as given."""
+    batch = _batch(number)
+    asked = _asked(request)
+    if request.method == "POST":
+        try:
+            keep_verdict(entry_of(request), batch.pk, asked)
+        except Problem as problem:
+            return _page(request, batch, asked, str(problem))
+        return redirect("batch_verdict", number)
+    return _page(request, batch, asked)
+
+
+def _batch(number: int) -> Batch:
+    return get_object_or_404(Batch.objects.select_related("machine", "recipe"), number=number)
+
+
+def _page(request: HttpRequest, batch: Batch | None, asked: Mapping[str, str], sentence: str = "") -> HttpResponse:
+    answer = None
+    try:
+        answer = verdict(asked, batch)
+    except Problem as problem:
+        sentence = sentence or str(problem)
+    form = VerdictForm(initial=asked)
+    if batch is not None:
+        del form.fields["cone_depth_mm"]
+    context = {
+        "batch": batch,
+        "form": form,
+        "asked": asked,
+        "answer": answer,
+        "told": told(answer) if answer else None,
+        "query": "&".join(f"{name}={text}" for name, text in asked.items() if text and text.isascii()),
+        "kept": batch.verdicts.order_by("-id")[:5] if batch else [],
+        "sentences": [sentence] if sentence else [],
+    }
+    return render(request, "verdict/page.html", context, status=422 if sentence else 200)
+
+
+@require_safe
+def bars(request: HttpRequest, shape: str, number: int = 0) -> HttpResponse:
+    if shape not in SHAPES:
+        raise Http404("no such drawing")
+    try:
+        answer = verdict(_asked(request), _batch(number) if number else None)
+    except Problem as problem:
+        raise Http404(str(problem)) from None
+    return HttpResponse(draw_bars(bars_of(answer.verdict), SHAPES[shape]), content_type="image/svg+xml")
