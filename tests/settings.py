@@ -27,3 +27,4 @@ WHITENOISE_USE_FINDERS = True
 WHITENOISE_AUTOREFRESH = True
 TIME_ZONE = "UTC"  # on any machine: tests read times off pages
 LENDS_OWN_READINGS = False  # tests that need a lab's own readings lend them: no database is asked while tests are found
+WORK_IN_OWN_PROCESS = False  # tests call the worker themselves

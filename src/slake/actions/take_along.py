@@ -22,6 +22,7 @@ from django.db import models
 from django.db.migrations.recorder import MigrationRecorder
 
 from slake import __version__
+from slake.campaign.past.outgoing import harmless
 from slake.records.models import Job
 from slake.records.which import current_bench
 
@@ -30,7 +31,6 @@ STAYS = (Job,)
 """Tables that stay where they are: work in hand on this machine."""
 CHUNK = 2000
 MANIFEST = "bench.json"
-LOOKS_LIKE_A_FORMULA = ("=", "+", "-", "@", "\t", "\r")
 Progress = Callable[[int, int], None]
 
 
@@ -114,6 +114,4 @@ def cell(value: Any) -> Any:
     """A value as a spreadsheet may hold it: text that it would take for a formula gets a ' before it."""
     if isinstance(value, Mapping | list):
         value = json.dumps(value, ensure_ascii=False)
-    if isinstance(value, str) and value.startswith(LOOKS_LIKE_A_FORMULA):
-        return f"'{value}"
-    return plain(value)
+    return harmless(plain(value))

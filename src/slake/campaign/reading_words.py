@@ -105,5 +105,11 @@ _KINDS = (
 )
 
 
+def units_like(unit: str) -> list[str]:
+    """Units in which the same thing can be written, this one first."""
+    kind = next((kind for kind in _KINDS if unit in kind), set())
+    return [unit, *sorted(kind - {unit})]
+
+
 def _alike(one: str, other: str) -> bool:
     return any(one in kind and other in kind for kind in _KINDS)

@@ -37,7 +37,7 @@ MISSING = Said(
 LONG = Said(
     status=413,
     title="Too much at once",
-    sentence="That was more than fits in one request (2 MB of text, 8 MB with files, 2000 fields): send it in parts.",
+    sentence="That was more than fits in one request (2 MB of text, 20 MB with files, 2000 fields): send it in parts.",
 )
 OUR_FAULT = Said(
     status=500,

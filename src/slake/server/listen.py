@@ -10,7 +10,7 @@ from threadpoolctl import threadpool_limits
 from waitress.server import create_server
 
 from .home import Home
-from .start import keep_copies
+from .start import go_on_working, keep_copies
 from .wsgi import application
 
 THREADS = 4
@@ -31,6 +31,7 @@ def serve(listener: socket.socket, home: Home) -> None:
         max_request_header_size=64 * 1024,
         channel_timeout=60,
     )
+    go_on_working()
     stopping = Event()
     Thread(target=_timer, args=(stopping, home), daemon=True, name="daily copies").start()
     try:

@@ -106,8 +106,13 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 2000
 DATA_UPLOAD_MAX_NUMBER_FILES = 5
 FILE_UPLOAD_PERMISSIONS = 0o600
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2 * 2**20
-LONGEST_REQUEST_BYTES = 8 * 2**20
+LONGEST_REQUEST_BYTES = 21 * 2**20
 """Fields and files of one request together; waitress refuses at twice this before a page is asked."""
+
+WORK_IN_OWN_PROCESS = True
+"""Long work runs in a worker process of its own; tests run it themselves."""
+HELD_WHILE_WORKING = "slake.server.files.in_use"
+"""What a worker holds so that nobody changes the files themselves meanwhile."""
 
 LOGGING = {
     "version": 1,

@@ -14,6 +14,7 @@ from django.core.management import call_command
 from django.db import connections
 
 from slake.demo import telling
+from slake.jobs.asking import mark_interrupted, start_worker
 from slake.records import which
 
 from .backups import back_up, back_up_daily
@@ -41,6 +42,15 @@ def bring_up(home: Home, now: datetime, say: Say) -> None:
     collect_static(home)
     for alias in (OWN, SAMPLE):
         back_up_daily(home, alias, now)
+        with which.using(alias):
+            mark_interrupted(now)
+
+
+def go_on_working() -> None:
+    """Work that waited when slake was stopped is taken up; for a server that has the folder in use."""
+    for alias in (OWN, SAMPLE):
+        with which.using(alias):
+            start_worker()
 
 
 def _migrate(home: Home, alias: str, now: datetime, say: Say) -> None:

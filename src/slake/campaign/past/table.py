@@ -112,9 +112,11 @@ class Gathered:
         self.rows: list[Row] = []
         self.filled = 0
 
-    def add(self, number: int, cells: list[Cell]) -> None:
-        """Raises Problem at the first row over a limit, so that nothing after it is read."""
-        while cells and cells[-1] == "":
+    def add(self, number: int, cells: list[Cell], at_least: int = 0) -> None:
+        """Raises Problem at the first row over a limit, so that nothing after it is read. Empty cells at the end are
+        dropped, but not the first `at_least`: a row of nothing but unsaved formulas is still a row.
+        """
+        while len(cells) > at_least and cells[-1] == "":
             cells.pop()
         if not cells:
             return

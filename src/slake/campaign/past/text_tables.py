@@ -10,6 +10,7 @@ from collections.abc import Iterator
 
 from slake.ground.problems import Problem
 
+from .outgoing import as_meant
 from .table import MARK_WORDS, Cell, Gathered, Mark, Table
 
 LOOK_ROWS = 60
@@ -90,4 +91,4 @@ def _records(text: str, mark: Mark) -> Iterator[tuple[int, list[Cell]]]:
                 "that is not closed there, or say what separates the cells"
             ) from error
         number += 1
-        yield number, [cell.strip() for cell in cells]
+        yield number, [as_meant(cell.strip(" \xa0")).strip() for cell in cells]

@@ -43,13 +43,7 @@ def _read(content: bytes, sheet: str, parts: dict[str, Part]) -> Table:
         one = book[chosen]
         part = parts.get(str(one._worksheet_path).lstrip("/"), Part())
         formulas = _formulas(content, chosen) if part.formulas else frozenset()
-        gathered, empty = Gathered(), set[Place]()
-        for number, values in _numbered(one):
-            cells = [_cell(value) for value in values]
-            empty |= {(number, c) for c, cell in enumerate(cells, 1) if cell == "" and (number, c) in formulas}
-            if any((number, column) in empty for column in range(1, len(cells) + 1)):
-                cells.append("")
-            gathered.add(number, cells)
+        gathered, empty = _gathered(one, formulas)
         return Table(
             rows=tuple(gathered.rows),
             sheet=chosen,
@@ -61,6 +55,17 @@ def _read(content: bytes, sheet: str, parts: dict[str, Part]) -> Table:
         )
     finally:
         book.close()
+
+
+def _gathered(one: Any, formulas: frozenset[Place]) -> tuple[Gathered, set[Place]]:
+    """The rows of a sheet, and the places whose formula has no saved value."""
+    gathered, empty = Gathered(), set[Place]()
+    for number, values in _numbered(one):
+        cells = [_cell(value) for value in values]
+        unsaved = [c for c, cell in enumerate(cells, 1) if cell == "" and (number, c) in formulas]
+        empty |= {(number, c) for c in unsaved}
+        gathered.add(number, cells, at_least=max(unsaved, default=0))
+    return gathered, empty
 
 
 def _chosen(names: tuple[str, ...], sheet: str) -> str:

@@ -15,13 +15,13 @@ from slake import __version__
 from slake.actions.details import SUBJECTS, details_of, lots_of, missing_fields, note_detail, recipe_rows
 from slake.actions.mixing import begin_from_recipe
 from slake.campaign.passport import Field, passport
+from slake.campaign.past.outgoing import harmless
 from slake.records.models import Recipe
 
 from ..asking import attempt, form_page, show
 from ..forms import Asking, number, pick, words
 
 COLUMNS = ["of", "field", "value", "unit", "basis"]
-FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
 class SizeForm(Asking):
@@ -79,18 +79,13 @@ def _missing(one: Recipe) -> list[Lacking]:
 
 @require_safe
 def recipe_csv(request: HttpRequest, recipe_id: int) -> HttpResponse:
-    """The recipe as rows; text that a spreadsheet would run as a formula is disarmed."""
+    """The recipe as rows; text that a spreadsheet would run as a formula is made harmless."""
     one = get_object_or_404(Recipe, pk=recipe_id)
     text = io.StringIO()
     writer = csv.DictWriter(text, COLUMNS)
     writer.writeheader()
-    writer.writerows({key: disarmed(cell) for key, cell in row.items()} for row in recipe_rows(one))
+    writer.writerows({key: harmless(cell) for key, cell in row.items()} for row in recipe_rows(one))
     return _file(text.getvalue(), "text/csv; charset=utf-8", f"recipe-{one.pk}.csv")
-
-
-def disarmed(cell: object) -> object:
-    """Text beginning like a formula gets a quote before it; numbers stay numbers."""
-    return f"'{cell}" if isinstance(cell, str) and cell.startswith(FORMULA_STARTS) else cell
 
 
 @require_safe

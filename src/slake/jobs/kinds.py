@@ -1,0 +1,43 @@
+"""The kinds of long work there are: a name, what it is called on a page, and the function that does it.
+
+A function gets its inputs (plain data), the entry it acts under, and `tell(done, total, words)`, which it calls between
+chunks, at least once a minute and never inside a transaction; that is also where it is stopped when somebody asked.
+What it gives back is plain data for the page.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from slake.actions.entry import Entry
+from slake.actions.past import Tell, asked_again, take_in_sheet
+from slake.ground.problems import Problem
+
+Plain = dict[str, Any]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Kind:
+    """`template` shows the answer; it is given `job`."""
+
+    title: str
+    do: Callable[[Entry, Plain, Tell], Plain]
+    template: str
+
+
+def take_in_past(entry: Entry, inputs: Plain, tell: Tell) -> Plain:
+    return {**take_in_sheet(entry, int(inputs["sheet"]), asked_again(inputs), tell), "sheet": inputs["sheet"]}
+
+
+KINDS: Mapping[str, Kind] = {
+    "take in sheet": Kind(title="Taking in a sheet", do=take_in_past, template="jobs/taken_in.html"),
+}
+
+
+def kind_named(name: str) -> Kind:
+    found = KINDS.get(name)
+    if found is None:
+        raise Problem(f"there is no work called “{name[:40]}”: there is {', '.join(KINDS)}")
+    return found
