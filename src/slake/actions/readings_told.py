@@ -15,7 +15,7 @@ from slake.bench.repeatability import Repeatability, repeatability
 from slake.bench.together import COMPARABLE_LOG_AGE
 from slake.ground.evidence import Kind
 from slake.ground.units import from_si
-from slake.records.models import Batch, Reading
+from slake.records.models import Batch, Reading, Weighing
 from slake.records.values import evidence_of, standing, standing_readings, test_of
 
 STIFFNESS = "yield_stress_pa"
@@ -124,14 +124,17 @@ def own_repeatability(batches: Iterable[Batch]) -> dict[str, Repeatability]:
     """By notebook name: how well this bench repeats a test; only tests that were read twice on one batch with one
     instrument at about one age.
     """
+    return _pooled(row for batch in batches for row in of_the_last_paste(batch))
+
+
+def _pooled(rows: Iterable[Reading]) -> dict[str, Repeatability]:
     groups: dict[str, list[list[Reading]]] = {}
-    for batch in batches:
-        for row in of_the_last_paste(batch):
-            _join(groups.setdefault(row.test, []), row)
+    for row in rows:
+        _join(groups.setdefault(row.test, []), row)
     found = {}
-    for rows in groups.values():
-        test = test_of(rows[0][0])
-        own = repeatability(test, [[row.headline_value for row in group] for group in rows])
+    for parts in groups.values():
+        test = test_of(parts[0][0])
+        own = repeatability(test, [[row.headline_value for row in part] for part in parts])
         if own is not None:
             found[test.notebook_name] = own
     return found
@@ -142,12 +145,17 @@ def lately_repeated(tests: Iterable[str]) -> dict[str, Repeatability]:
     last = Batch.objects.aggregate(last=Max("number"))["last"] or 0
     rows = Reading.objects.filter(test__in=set(tests), batch__number__gt=last - MOST_TOLD, strike__isnull=True)
     twice = rows.values("batch", "test").annotate(times=Count("id")).filter(times__gt=1).order_by()
-    fetched = Batch.objects.filter(pk__in={row["batch"] for row in twice})
-    return own_repeatability(fetched.prefetch_related("readings__strike", "readings__instrument", "weighings__strike"))
+    batches = {row["batch"] for row in twice}
+    pours = Weighing.objects.filter(batch__in=batches, grams__gt=0, strike__isnull=True).order_by()
+    poured = dict(pours.values_list("batch").annotate(Max("at")))
+    kept = rows.filter(batch__in=batches).order_by("batch", "at", "id")
+    return _pooled(row for row in kept if row.batch_id not in poured or row.at >= poured[row.batch_id])
 
 
 def _join(groups: list[list[Reading]], row: Reading) -> None:
     for group in reversed(groups):
+        if group[0].batch_id != row.batch_id:
+            break
         if _repeats(group[0], row):
             group.append(row)
             return
