@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import lru_cache
+from itertools import islice
 from typing import Any
 
 from django.utils import timezone
@@ -107,13 +108,13 @@ def _untold(done: int, total: int, words: str) -> None:
     """Nobody asked how far it is."""
 
 
-def look_at_sheet(sheet_id: int, asked: Asked, now: datetime, tell: Tell = _untold) -> Looked:
-    """Read and work out every row. Raises Problem where columns or lots are not settled yet."""
+def look_at_sheet(sheet_id: int, asked: Asked, now: datetime, tell: Tell = _untold, most: int | None = None) -> Looked:
+    """Read and work out every row, or the first ones. Raises Problem where columns or lots are not settled yet."""
     settled = asked.settled
     table = table_of(sheet_id, settled.sheet, settled.mark)
     plan, good, troubles, already = LotPlan(settled, asked.picks), [], [], []
     here = Counter(Batch.objects.filter(from_notebook=True).values_list("typed_line", flat=True))
-    for done, found in enumerate(_each(table, settled, plan, now), 1):
+    for done, found in enumerate(islice(_each(table, settled, plan, now), most), 1):
         if done % TOLD_EVERY == 0:
             tell(done, len(table.rows), "reading the rows")
         if isinstance(found, Trouble):
@@ -173,7 +174,7 @@ def take_in_sheet(entry: Entry, sheet_id: int, asked: Asked, tell: Tell = _untol
     Every row is worked out before the transaction begins. Raises NotAllGood where rows are bad and not given up.
     """
     sheet = Sheet.objects.defer("content").get(pk=sheet_id)
-    looked = look_at_sheet(sheet_id, asked, entry.at, tell)
+    looked = look_at_sheet(sheet_id, asked, entry.at, tell=tell)
     if looked.troubles and not asked.only_good:
         raise NotAllGood(looked)
     if not looked.good and not looked.already:

@@ -17,7 +17,7 @@ from slake.paste.recipe import WATER
 
 from ..reading_lines import MASS, Trouble, made_line
 from ..reading_words import converted
-from .crosscheck import contradiction
+from .crosscheck import contradiction, mould_of
 from .figures import day, figure, is_blank
 from .meanings import MILLILITRES, SHARE, WEIGHED, Column, Means, Settled, refuse_unsettled
 from .table import Cell, Row, Table, shown
@@ -122,7 +122,9 @@ class _Reader:
             called=self._text(row, Means.CALLED, LONGEST_CALLED),
             labels=self._labels(row),
             nozzle_mm=self._number(row, Means.NOZZLE, NOZZLE),
-            doubt=contradiction([(one.test, one.headline) for one in readings]),
+            doubt=contradiction(
+                [(one.test, one.headline.value, mould_of(one.typed.get("fields"))) for one in readings]
+            ),
         )
 
     def _masses(self, row: Row) -> tuple[dict[int, float], float]:
