@@ -29,6 +29,13 @@ NOTEBOOK = {
     "crack_grade",
     "strength_mpa",
     "density_g_per_ml",
+    "slug_g",
+    "squeeze_mm",
+    "spread_mm",
+    "syringe_kg",
+    "lands_stress_pa",
+    "bleed_g_per_100g",
+    "stiffening_percent_per_h",
 }
 each = pytest.mark.parametrize("test", DECLARED, ids=lambda test: test.id)
 
@@ -89,13 +96,22 @@ def test_the_headline_is_the_reading_a_notebook_names(test: BenchTest):
     assert (headline.name, headline.unit) == (test.notebook_name, test.notebook_unit)
 
 
+NARROW = {"plate_squeeze": (0.8, 1.5), "spread": (0.8, 2.2), "syringe_push": (0.6, 2.2), "jar_humidity": (0.5, 1.6)}
+"""Widths go with the fifth root of the stress, a weight has its plunger's friction in it, air holds 100 % at most."""
+
+
+def usual_span(test: BenchTest) -> tuple[float, float]:
+    return NARROW.get(test.id, (0.4, 2.2))
+
+
 def usual_values(test: BenchTest) -> st.SearchStrategy[float]:
     """Headline values away from the ends; whole ones where the test counts or grades."""
     typed, rows = GOOD[test.id]
     middle = test.headline(test.read(typed, rows)).value
     if test.notebook_unit in {"layers", "grade"}:
         return st.integers(1, 4).map(float)
-    return st.floats(0.4 * middle, 2.2 * middle)
+    low, high = usual_span(test)
+    return st.floats(low * middle, high * middle)
 
 
 @given(data=st.data())
@@ -135,6 +151,10 @@ OTHER_INSTRUMENT = {
     "spring_back": {"column_mm": "30"},
     "paste_density": {"volume_ml": "12"},
     "oven_moisture": {"oven_c": "60"},
+    "extruded_slug": {"nozzle_mm": "1.5"},
+    "plate_squeeze": {"press_g": "400", "dollop_ml": "2.5"},
+    "spread": {"puddle_ml": "40"},
+    "syringe_push": {"syringe_bore_mm": "20", "friction_kg": "0.8", "weight_step_kg": "0.25"},
 }
 
 
@@ -154,7 +174,8 @@ def test_the_reading_runs_one_way_with_the_property(test: BenchTest):
     """No two properties share a reading inside the usual span, or a search over the property would be lost."""
     middle = test.headline(test.read(*GOOD[test.id])).value
     counted = test.notebook_unit in {"layers", "grade"}
-    tried = [1, 2, 3] if counted else [0.6 * middle, middle, 1.6 * middle]
+    low, high = usual_span(test)
+    tried = [1, 2, 3] if counted else [1.2 * low * middle, middle, high / 1.2 * middle]
     found = [test.inverse(test.quick(value), Context()) for value in tried]
     values = [test.forward(e.low + 1e-12, Context()) for e in found if e.low is not None]
     steps = [b - a for a, b in pairwise(values)]

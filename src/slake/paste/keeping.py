@@ -18,7 +18,7 @@ MOULD_FROM_S = to_si(2, "day")
 
 @dataclass(frozen=True, kw_only=True)
 class Keeping:
-    """Seconds since first water: print within (range), discard after (kept covered and cold, or warm), and mould_from_s,
+    """Seconds since first water: print within (range), discard after (kept covered and cold, or warm); mould_from_s:
     the first day on which mould is usual in a warm tub.
     """
 
