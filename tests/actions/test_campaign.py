@@ -3,6 +3,7 @@ import math
 import pytest
 
 from slake.actions.agreeing import looks_of
+from slake.actions.answers import meaning
 from slake.actions.campaign import tell
 from slake.actions.instruments import WITH, describe_instrument
 from slake.actions.lots import move_stock, stock_g
@@ -16,6 +17,7 @@ from slake.bench import shelf
 from slake.ground.problems import Problem
 from slake.records.models import Batch, Lot
 from slake.records.own_tests import declared_here
+from slake.records.values import evidence_of
 
 
 @pytest.fixture(autouse=True)
@@ -102,6 +104,9 @@ def test_own_repeats_change_what_a_reading_is_worth(batches, cone):
     assert soft[1] == pytest.approx(soft[0] * own.times)
     assert told.seen != declared.seen
     assert lately_repeated(["fall_cone"])["cone_depth_mm"] == own and lately_repeated(["slump"]) == {}
+    said = meaning(batches[0].readings.first())
+    assert said.evidence.scatter == pytest.approx(own.times * evidence_of(batches[0].readings.first()).scatter)
+    assert said.range80.high / said.range80.low > math.exp(2 * 1.28 * said.evidence.scatter)
     looks = looks_of(batches[0])
     assert [look.scatter / look.evidence.scatter for look in looks] == pytest.approx([own.times] * 3)
 

@@ -15,7 +15,7 @@ from slake.records.models import Batch, Instrument, Reading
 from slake.records.values import context_of, raw_of, standing, standing_readings, test_of
 
 from .answers import range_words
-from .readings_told import lately_repeated, scatter_times
+from .readings_told import own_scatter
 
 MOST_LOOKS = 12
 """Readings of one batch looked at together: the last ones."""
@@ -54,7 +54,7 @@ def looks_of(batch: Batch) -> list[Look]:
     """Readings that stand and can be read, taken after the last pour, oldest first."""
     poured = [row.at for row in standing(batch, "weighings") if row.grams > 0]
     rows = [row for row in standing_readings(batch) if not poured or row.at >= max(poured)]
-    own = scatter_times(lately_repeated(row.test for row in rows[-MOST_LOOKS:]))
+    own = own_scatter(row.test for row in rows[-MOST_LOOKS:])
     looks = (_look(row, own) for row in rows[-MOST_LOOKS:])
     return [look for look in looks if look is not None]
 

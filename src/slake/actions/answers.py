@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slake.bench.comparing import read_alike
 from slake.bench.declaration import BenchTest
@@ -17,6 +17,7 @@ from slake.paste.rescue import TopUp, top_up
 from slake.records.models import Batch, Brief, Lot, Reading
 from slake.records.values import context_of, evidence_of, test_of, water_demand_of, windows_of
 
+from .readings_told import Own, own_times
 from .sizes import left_in_bowl_g, lot_facts, mixed_recipe, weighed_kg
 
 STIFFNESS = "yield_stress_pa"
@@ -41,15 +42,19 @@ def windows() -> dict[str, tuple[float | None, float | None]]:
     return dict(windows_of(Brief.objects.last()))
 
 
-def meaning(reading: Reading) -> Meaning:
-    """What a reading says, worked out afresh from what was typed. Raises Problem where it can no longer be read."""
+def meaning(reading: Reading, own: Own | None = None) -> Meaning:
+    """What a reading says, worked out afresh from what was typed, with the scatter of this bench's own repeats where
+    there are enough (`own`, else looked up). Raises Problem where it can no longer be read.
+    """
+    times = own_times(reading, own)
     test, evidence = test_of(reading), evidence_of(reading)
+    evidence = replace(evidence, scatter=times * evidence.scatter)
     window = windows().get(test.notebook_name)
     return Meaning(
         evidence=evidence,
         range80=evidence.range80(),
         words=evidence_words(evidence, test),
-        in_window=in_window(test, reading.headline_value, window) if window else None,
+        in_window=in_window(test, reading.headline_value, window, times) if window else None,
         window=window,
         note=evidence.note,
     )
@@ -95,13 +100,16 @@ def _three(value: float) -> str:
     return f"{float(f'{value:.3g}'):.0f}" if abs(value) >= 100 else f"{value:.3g}"
 
 
-def headline_range(test: BenchTest, value: float) -> Range:
-    """80 % range of one reading on its own scale, calibration left out: it cancels against a window read alike."""
-    return linear_range(value, max(test.scatter_absolute, abs(value) * test.scatter_share))
+def headline_range(test: BenchTest, value: float, times: float = 1.0) -> Range:
+    """80 % range of one reading on its own scale, calibration left out: it cancels against a window read alike.
+
+    times: own scatter over the declared one.
+    """
+    return linear_range(value, times * test.scatter(value))
 
 
-def in_window(test: BenchTest, value: float, window: tuple[float | None, float | None]) -> str:
-    around = headline_range(test, value)
+def in_window(test: BenchTest, value: float, window: tuple[float | None, float | None], times: float = 1.0) -> str:
+    around = headline_range(test, value, times)
     low, high = (float("-inf") if window[0] is None else window[0]), (float("inf") if window[1] is None else window[1])
     if around.low >= low and around.high <= high:
         return "inside"
@@ -135,7 +143,7 @@ def advice(batch: Batch, reading: Reading, left_g: float | None = None) -> Advic
 
 def _advised(batch: Batch, reading: Reading, window: tuple[float | None, float | None], left_g: float | None) -> Advice:
     test = test_of(reading)
-    state = in_window(test, reading.headline_value, window)
+    state = in_window(test, reading.headline_value, window, own_times(reading))
     if state == "inside":
         return Advice(words="Inside the window: go on. Read again before you load.")
     ratio = _stiffness_ratio(test, reading, window)
@@ -159,7 +167,7 @@ def _stiffness_ratio(test: BenchTest, reading: Reading, window: tuple[float | No
     context = context_of(reading)
     sides = [side for side in window if side is not None]
     aim = (sides[0] * sides[-1]) ** 0.5
-    around = headline_range(test, reading.headline_value)
+    around = headline_range(test, reading.headline_value, own_times(reading))
     floor, fields = max(test.floor, aim / 100), reading.typed.get("fields", {})
 
     def pascals(headline: float) -> float:

@@ -28,6 +28,8 @@ SAME_LOG_AGE = 0.15
 
 Windows = Mapping[str, tuple[float | None, float | None]]
 Instruments = Mapping[str, Mapping[str, str]]
+Own = Mapping[str, float]
+"""Notebook name -> own scatter over the declared one."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -150,6 +152,18 @@ def lately_repeated(tests: Iterable[str]) -> dict[str, Repeatability]:
     poured = dict(pours.values_list("batch").annotate(Max("at")))
     kept = rows.filter(batch__in=batches).order_by("batch", "at", "id")
     return _pooled(row for row in kept if row.batch_id not in poured or row.at >= poured[row.batch_id])
+
+
+def own_scatter(tests: Iterable[str]) -> dict[str, float]:
+    """By notebook name, for those of these tests that were repeated often enough lately."""
+    return scatter_times(lately_repeated(tests))
+
+
+def own_times(reading: Reading, own: Own | None = None) -> float:
+    """Own scatter of the test over the declared one; 1 where this bench has not repeated it often enough."""
+    if own is None:
+        own = own_scatter([reading.test]) if reading.batch_id else {}
+    return own.get(test_of(reading).notebook_name, 1.0)
 
 
 def _join(groups: list[list[Reading]], row: Reading) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import partial
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
@@ -14,6 +15,7 @@ from slake.actions.campaign import last_outcome
 from slake.actions.keeping import deadlines
 from slake.actions.proposing import Tried, tried
 from slake.actions.reading import say_outcome
+from slake.actions.readings_told import own_scatter
 from slake.actions.sizes import mixed_recipe
 from slake.bench.declaration import About
 from slake.bench.shelf import all_tests
@@ -72,7 +74,9 @@ def batch(request: HttpRequest, number: int) -> HttpResponse:
     form = OutcomeForm(request.POST or None)
     if attempt(request, form, lambda entry: say_outcome(entry, one.pk, form.typed["words"])) is not None:
         return redirect("batch", number)
-    readings = [said_of(reading, meaning) for reading in one.readings.select_related("strike", "person")]
+    rows = list(one.readings.select_related("strike", "person", "batch__machine", "instrument"))
+    says = partial(meaning, own=own_scatter(row.test for row in rows))
+    readings = [said_of(row, says) for row in rows]
     return show(
         request,
         "pages/batches/one.html",
