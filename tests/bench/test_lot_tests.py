@@ -1,4 +1,4 @@
-"""Water demand, gum run-out, sieve split, jar humidity, drying curve, mould watch: what each says and where it stops."""
+"""Water demand, gum run-out, sieve split, jar humidity, drying curve, mould: what each says and where it stops."""
 
 from __future__ import annotations
 

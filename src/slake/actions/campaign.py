@@ -13,13 +13,14 @@ from slake.campaign import Notebook
 from slake.campaign.lots import MOST_INGREDIENTS
 from slake.ground.evidence import Z80
 from slake.ground.problems import DoesNotFit, NotEnoughEvidence
-from slake.paste.ingredients import Role, find
+from slake.paste.ingredients import HowKnown, Role, find
 from slake.paste.recipe import WATER
 from slake.records.models import Batch, Brief, Lot, Machine, Outcome
 from slake.records.values import (
     ingredient_of,
     moisture_of,
     standing,
+    water_demand_of,
     windows_of,
 )
 
@@ -119,13 +120,13 @@ def lots_to_use(lots: list[Lot]) -> list[Lot]:
 
 
 def campaign_lot(lot: Lot) -> CampaignLot:
-    item, moist = ingredient_of(lot), moisture_of(lot).value
+    item, moist, drinks = ingredient_of(lot), moisture_of(lot).value, water_demand_of(lot)
     listed = find(lot.ingredient) is not None and item.role is not Role.COAT
     return CampaignLot(
         item.name,
         moisture=(moist.mid, max((moist.high - moist.low) / (2 * Z80), 1e-4)),
         role=None if listed else lot.role,
-        water_demand=lot.water_demand,
+        water_demand=drinks.value.mid if drinks.how is HowKnown.MEASURED else None,
         dose_per_100_water=item.dose_per_100_water.value.mid if item.dose_per_100_water else None,
     )
 

@@ -3,20 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 
 from slake.bench.together import Look, together
 from slake.campaign.verdict import Paste, practice
 from slake.campaign.verdict.spread import READ, Spread, between, known
 from slake.ground.evidence import Kind
 from slake.ground.problems import Problem
-from slake.ground.units import from_si, to_si
+from slake.ground.units import from_si
 from slake.paste.ingredients import Role
 from slake.paste.recipe import Recipe, composition, facts_of
 from slake.paste.standing import height_from_layers_m, modulus_from_folding_pa
 from slake.paste.traits import Trait
 from slake.records.models import Batch, Lot, Reading
-from slake.records.values import context_of, evidence_of, ingredient_of, raw_of, standing_readings, test_of
+from slake.records.values import context_of, evidence_of, grains_of, ingredient_of, raw_of, standing_readings, test_of
 
 from .agreeing import looks_of
 from .sizes import mixed_recipe
@@ -26,7 +26,7 @@ LEAST_SD_LOG = 0.03
 COMPUTED_DENSITY_SD_LOG = 0.05
 FOLD_SD_LOG = 0.35
 """A folded wall gives the modulus to about this: three times the relative error of a height known to a layer."""
-SIEVE_SD_LOG = 0.25
+SIEVE_SD_LOG, SPLIT_SD_LOG, FIBRE_SD_LOG = 0.25, 0.12, 0.2
 """Long grains pass a mesh end on: the largest may be half as large again as the opening. Practice, no source."""
 MINERAL, PLANT = between(8.0, 15.0), between(1.5, 5.0)
 """Fall of ln(yield stress) per g of water per g dry: shell pastes, cellulose pastes. Practice, no source."""
@@ -137,22 +137,30 @@ def _modulus_per_yield(batch: Batch, stress: Spread, density: Spread, wall_m: fl
     return None
 
 
-def grain(lots: Sequence[Lot] | object) -> Spread:
-    """The largest grain of all fillers: the coarsest sieve any of them went through."""
-    fillers = [lot for lot in lots if Role(lot.role) in {Role.FILLER, Role.FIBRE}]  # type: ignore[attr-defined]
-    sieved = [lot.sieve_um for lot in fillers if lot.sieve_um is not None]
-    if not sieved:
+def grain(lots: Collection[Lot]) -> Spread:
+    """The largest grain of all fillers: by sieve split, else by the coarsest sieve any of them went through."""
+    fillers = [lot for lot in lots if Role(lot.role) in {Role.FILLER, Role.FIBRE}]
+    told = [found for lot in fillers if (found := grains_of(lot)).largest_m is not None]
+    if not told:
         return practice.GRAIN
-    basis = "the coarsest sieve its lots went through"
-    if len(sieved) < len(fillers):
-        return Spread(mid=max(to_si(max(sieved), "um"), practice.GRAIN.mid), sd_log=practice.GRAIN.sd_log)
-    return known(to_si(max(sieved), "um"), SIEVE_SD_LOG, basis)
+    largest = max(told, key=lambda found: found.largest_m or 0.0)
+    largest_m = largest.largest_m or 0.0
+    if len(told) < len(fillers):
+        return Spread(mid=max(largest_m, practice.GRAIN.mid), sd_log=practice.GRAIN.sd_log)
+    if largest.read:
+        return known(largest_m, SPLIT_SD_LOG, f"sieve split, {READ}")
+    return known(largest_m, SIEVE_SD_LOG, "the coarsest sieve its lots went through")
 
 
-def fibre(lots: Sequence[Lot] | object) -> Spread:
-    """None in mineral powders; where plant waste is in it and nobody looked, what such waste usually holds."""
-    plants = [lot for lot in lots if Trait.CELLULOSE_RICH in ingredient_of(lot).traits]  # type: ignore[attr-defined]
-    return practice.FIBRE_OF_PLANTS if plants else Spread(mid=0.0, sd_log=0.0, basis="none: mineral powders only")
+def fibre(lots: Collection[Lot]) -> Spread:
+    """As seen in the lots; none in mineral powders; where nobody looked, what plant waste usually holds."""
+    plants = [lot for lot in lots if Trait.CELLULOSE_RICH in ingredient_of(lot).traits]
+    if not plants:
+        return Spread(mid=0.0, sd_log=0.0, basis="none: mineral powders only")
+    seen = [grains_of(lot).fibre_m for lot in plants]
+    if any(length is None for length in seen):
+        return practice.FIBRE_OF_PLANTS
+    return known(max(length for length in seen if length is not None), FIBRE_SD_LOG, f"longest one seen, {READ}")
 
 
 def water_slope(recipe: Recipe | None, lots: dict[str, Lot]) -> Spread:

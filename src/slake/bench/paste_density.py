@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import replace
 
-from slake.ground.evidence import Evidence, exact
+from slake.ground.evidence import Z80, Evidence, exact
 from slake.ground.problems import DoesNotFit
 from slake.ground.units import from_si, to_si
 
@@ -40,6 +41,7 @@ DENSITY = Scalar(
     name="density_g_per_ml", label="density of the paste", unit="g/mL", low=0.3, high=3.5, mend="give it in g per mL"
 )
 SCATTER_SHARE = 0.01
+GAPS_FROM = 0.03
 WATER_KG_M3 = to_si(1, "g/mL")
 
 
@@ -61,6 +63,26 @@ def inverse(raw: Raw, context: Context) -> Evidence:
     scatter = math.hypot(SCATTER_SHARE, to_si(0.05, "mL") / raw.numbers[VOLUME.name])
     note = "lighter than water: much air in it; press it in again" if density_kg_m3 < WATER_KG_M3 else ""
     return replace(exact("density_kg_m3", density_kg_m3, scatter), note=note)
+
+
+def says(raw: Raw, context: Context) -> Sequence[str]:
+    """The air in it, where what went in is known: one less its density over that of the paste without air."""
+    if context.air_free_kg_m3 is None:
+        return ["how much air is in it can be told once the recipe's own density is known"]
+    read = inverse(raw, context)
+    assert read.low is not None
+    air, sd = 1 - read.low / context.air_free_kg_m3, math.hypot(read.scatter, context.air_free_sd_log)
+    free = from_si(context.air_free_kg_m3, "g/mL")
+    low, high = (from_si(max(side, 0.0), "%") for side in (air - Z80 * sd, air + Z80 * sd))
+    lines = [
+        f"without air it would weigh {free:.3g} g/mL, so it holds {from_si(max(air, 0.0), '%'):.2g} % air "
+        f"(80 %: {low:.2g} to {high:.2g})"
+    ]
+    if air > GAPS_FROM:
+        lines.append("above 3 % beads have gaps: pack in plugs, tap, press it in again (common practice)")
+    if air < -Z80 * sd:
+        lines.append("heavier than without air: weigh it again, or check what went in")
+    return lines
 
 
 def forward(density_kg_m3: float, context: Context) -> float:
@@ -97,6 +119,7 @@ TEST = BenchTest(
     inverse=inverse,
     forward=forward,
     quick=quick,
+    says=says,
     scatter_absolute=0.01,
     scatter_share=SCATTER_SHARE,
     validity="As filled, air included. On a 0.1 g scale fill 10 mL or more.",

@@ -8,15 +8,21 @@ from typing import Any
 
 from slake.bench.declaration import BenchTest, Context, Raw
 from slake.bench.shelf import test_named
-from slake.ground.evidence import Evidence, Range
+from slake.bench.sieve_split import FIBRE, largest_grain_m
+from slake.ground.evidence import Z80, Evidence, Range
+from slake.ground.problems import Problem
 from slake.ground.units import to_si
 from slake.paste.blending import blended_ingredient, blended_moisture, blended_water_demand
 from slake.paste.ingredients import HowKnown, Ingredient, Known, Role, find, typical_of_role
 from slake.paste.lot import at_least, measured_moisture, stated_moisture, usual_moisture
+from slake.paste.recipe import Recipe, composition, facts_of
 
 from .models import Batch, Blend, Brief, Lot, Reading
 
-MOISTURE_TEST = "oven_moisture"
+MOISTURE_TEST, DENSITY_TEST, DEMAND_TEST, SIEVE_TEST = "oven_moisture", "paste_density", "water_demand", "sieve_split"
+NEEDS_DENSITY = {"slump", "spread", DENSITY_TEST}
+USUAL_FULL, RECIPE_SD_LOG, AIR_FREE_SD_LOG = 0.98, 0.05, 0.03
+"""Packed by hand a paste holds about 2 % air; densities of dry solids are known to some 3 %. Practice, no source."""
 
 
 @dataclass
@@ -76,11 +82,47 @@ def evidence_of(reading: Reading) -> Evidence:
 
 
 def context_of(reading: Reading) -> Context:
-    batch = reading.batch
-    layer = batch.machine.layer_height_mm if batch is not None and batch.machine is not None else None
-    more = {} if layer is None else {"layer_height_m": to_si(layer, "mm")}
+    """What the test needs to know of the thing read: of a batch its layer and densities, of a lot its moisture."""
+    more: dict[str, float | None] = {}
+    if reading.batch is not None:
+        more = _of_batch(reading.batch, reading)
+    elif reading.lot is not None and reading.test != MOISTURE_TEST:
+        around = moisture_of(reading.lot).value
+        more = {"moisture_wet_basis": around.mid, "moisture_sd": (around.high - around.low) / (2 * Z80)}
     which = reading.instrument.name if reading.instrument is not None else ""
-    return Context(age_s=reading.age_s, with_which=which, **more)
+    return Context(age_s=reading.age_s, with_which=which, **more)  # type: ignore[arg-type]
+
+
+def _of_batch(batch: Batch, reading: Reading) -> dict[str, float | None]:
+    layer = batch.machine.layer_height_mm if batch.machine is not None else None
+    found: dict[str, float | None] = {} if layer is None else {"layer_height_m": to_si(layer, "mm")}
+    if reading.test not in NEEDS_DENSITY:
+        return found
+    air_free = air_free_density(batch)
+    if air_free is not None:
+        found |= {"air_free_kg_m3": air_free, "air_free_sd_log": AIR_FREE_SD_LOG}
+        found |= {"density_kg_m3": air_free * USUAL_FULL, "density_sd_log": RECIPE_SD_LOG}
+    weighed = [row for row in standing_readings(batch, DENSITY_TEST) if row.pk != reading.pk]
+    if weighed:
+        density = test_of(weighed[-1]).inverse(raw_of(weighed[-1]), Context())
+        found |= {"density_kg_m3": density.low, "density_sd_log": density.total_sd}
+    return found
+
+
+def air_free_density(batch: Batch) -> float | None:
+    """kg/m3 of the paste without air, from the recipe asked for; None where not all of it is known."""
+    lots = {row.lot.name: row.lot for row in batch.amounts.all() if row.lot}
+    parts = batch.recipe.parts
+    if not lots or not set(parts) <= set(lots):
+        return None
+    items = {name: ingredient_of(lots[name]) for name in parts}
+    if any(item.density_kg_m3.how is HowKnown.TYPICAL for item in items.values()):
+        return None
+    facts = {name: facts_of([item])[item.key] for name, item in items.items()}
+    try:
+        return composition(Recipe(parts=parts, water_per_dry=batch.recipe.water_per_dry), facts).paste_density_kg_m3
+    except Problem:
+        return None
 
 
 def standing(thing: Lot | Batch, name: str) -> list[Any]:
@@ -132,11 +174,15 @@ def _unread_moisture(lot: Lot, seen: _Seen) -> Known:
 
 
 def water_demand_of(lot: Lot) -> Known:
-    """Water it drinks per dry mass: as stated; of a blend by dry mass of its parents; else typical."""
+    """Water it drinks per dry mass: as last read, else stated, of a blend by dry mass of its parents, else typical."""
     return _demand(lot, _Seen())
 
 
 def _demand(lot: Lot, seen: _Seen) -> Known:
+    for row in reversed(standing_readings(lot, DEMAND_TEST)):
+        around = evidence_of(row).range80()
+        if around is not None:
+            return Known(value=around, how=HowKnown.MEASURED)
     if lot.water_demand is not None:
         return Known(
             value=Range(low=lot.water_demand, mid=lot.water_demand, high=lot.water_demand), how=HowKnown.MEASURED
@@ -145,6 +191,25 @@ def _demand(lot: Lot, seen: _Seen) -> Known:
         parts = [(_dry_kg(row, seen), _demand(row.parent, seen).value) for row in parents_of(lot)]
         seen.demand[lot.pk] = blended_water_demand(parts) if parts else _ingredient(lot, seen).water_demand
     return seen.demand[lot.pk]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Grains:
+    """Largest grain and longest fibre of a lot, None where nothing is known; `read` by a sieve split here."""
+
+    largest_m: float | None
+    fibre_m: float | None
+    read: bool
+
+
+def grains_of(lot: Lot) -> Grains:
+    """From the last sieve split that stands, else the sieve the lot is said to have passed."""
+    for row in reversed(standing_readings(lot, SIEVE_TEST)):
+        raw = raw_of(row)
+        largest, _ = largest_grain_m(raw)
+        fibre = raw.numbers[FIBRE.name]
+        return Grains(largest_m=largest, fibre_m=fibre if fibre > 0 else None, read=True)
+    return Grains(largest_m=None if lot.sieve_um is None else to_si(lot.sieve_um, "um"), fibre_m=None, read=False)
 
 
 def windows_of(brief: Brief | None) -> Mapping[str, tuple[float | None, float | None]]:
