@@ -11,7 +11,7 @@ from slake.bench.own import OwnReading, declared
 from slake.bench.shelf import all_tests, lend
 from slake.campaign import Lot, Notebook
 from slake.campaign.belief import forecast, weights
-from slake.campaign.gauges import fitting
+from slake.campaign.gauges import fitting, gauge, known_names
 from slake.campaign.layout import Look, table
 from slake.ground.problems import Problem
 
@@ -175,3 +175,10 @@ def usual_of(test, top):
             continue
         return value
     raise AssertionError(f"{test.id} takes no value between {low} and {top}")
+
+
+def test_every_name_a_brief_may_use_has_a_gauge_without_a_value():
+    for name in known_names():
+        found = gauge(name)
+        assert found.name == name and found.channel.misfit > 0
+        assert all(sd > 0 for sd in found.shared("this one").values())

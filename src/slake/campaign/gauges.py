@@ -34,6 +34,7 @@ MANY_VALUES = 40
 LEAST_SHARE = 0.02
 """Of a usual value: a reading of nothing, kept by factors, says no less than “under this”."""
 WIDEST_SOFT = 3.0
+BETWEEN_ENDS = (0.03, 0.1, 0.3, 0.01, 0.5, 0.7)
 Instrument = Mapping[str, str]
 """What a reading was taken with, as typed: input name -> text, such as {"mould": "concrete_cone"}."""
 
@@ -114,10 +115,8 @@ def known_names() -> tuple[str, ...]:
 
 def _declared_gauge(test: BenchTest, usual: Usual, instrument: Instrument) -> Gauge:
     """Reads through the test's own inverse. Its shared errors together become one calibration weight."""
-    typical = _typical(test, usual)
-    example_raw = _raw(test, typical, instrument)
+    typical, example_raw, example = _example(test, usual, instrument)
     context = Context(instrument=_with_what(example_raw, test))
-    example = test.inverse(example_raw, context)
     middle_si = float(example.low or example.high or 1.0)
     size = abs(middle_si) * max(1.0, usual.spread / max(abs(typical), 1e-12))
     channel, factor = _channel_of(test, (middle_si, size), example.on_log and usual.by_factors is not False)
@@ -148,10 +147,21 @@ def _falls(test: BenchTest, middle_si: float, context: Context) -> bool:
     return test.forward(less, context) > test.forward(more, context)
 
 
-def _typical(test: BenchTest, usual: Usual) -> float:
-    top = test.ceiling if math.isfinite(test.ceiling) else 1e6
+def _example(test: BenchTest, usual: Usual, instrument: Instrument) -> tuple[float, Raw, Evidence]:
+    """A value this test reads, what was typed for it and what it says: the usual one, else the first between its ends
+    that is read at all. Raises the first Problem where none is.
+    """
+    top, low = min(test.ceiling, 1e6), max(test.floor, 1e-3)
     inside = usual.middle is not None and test.floor < usual.middle < top
-    return usual.middle if inside and usual.middle is not None else max(test.floor, 1e-3) * 3
+    tries = [usual.middle] if inside and usual.middle is not None else [3 * low]
+    first: Problem | None = None
+    for value in (*tries, *(low + share * (top - low) for share in BETWEEN_ENDS)):
+        try:
+            raw = _raw(test, value, instrument)
+            return value, raw, test.inverse(raw, Context(instrument=_with_what(raw, test)))
+        except Problem as problem:
+            first = first or problem
+    raise first or Problem(f"{test.title} cannot be read: leave it out")
 
 
 def _bounds(found: Evidence, channel: Channel, factor: float, middle_si: float) -> Bounds:
