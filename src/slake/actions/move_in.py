@@ -26,7 +26,7 @@ CHUNK = 500
 
 def move_in(file: Path, progress: Progress = lambda done, total: None) -> dict[str, int]:
     """Everything packed in `file` into the bench one is at, which must be empty. Raises Problem, and writes nothing."""
-    _require_empty()
+    require_empty()
     try:
         with zipfile.ZipFile(file) as box:
             manifest = _manifest(box)
@@ -41,7 +41,7 @@ def move_in(file: Path, progress: Progress = lambda done, total: None) -> dict[s
         ) from error
 
 
-def _require_empty() -> None:
+def require_empty() -> None:
     held = next((name for name, model in tables().items() if model.objects.exists()), None)
     if held is not None:
         raise DoesNotFit(

@@ -96,7 +96,7 @@ class NotAllGood(DoesNotFit):
     """Some rows cannot be read and were not given up; nothing was kept."""
 
     def __init__(self, looked: Looked) -> None:
-        self.troubles = looked.troubles
+        self.troubles, self.good = looked.troubles, len(looked.good)
         first, count = looked.troubles[0], len(looked.troubles)
         super().__init__(
             f"{count} of {count + len(looked.good) + len(looked.already)} rows cannot be read (row {first.number}: "

@@ -26,26 +26,40 @@ _started: list[subprocess.Popen[bytes]] = []
 
 def ask(entry: Entry, kind: str, inputs: dict[str, Any]) -> Job:
     """Ask for long work, once per entry, and see to it that somebody does it."""
-    kind_named(kind)
-    with recorded(entry, "ask for work", {"kind": kind, "inputs": inputs}) as log:
-        if log.before is not None:
-            return Job.objects.get(pk=log.before["job"])
-        job = Job.objects.create(
-            kind=kind, inputs=inputs, asked_at=entry.at, person_id=entry.person, entry=entry.id, words="waiting"
-        )
-        log.answer = {"job": job.pk}
+    logged = kind_named(kind).logged
+    job = _asked(entry, kind, inputs) if logged else _job(entry, kind, inputs)
     start_worker()
     return job
 
 
+def _asked(entry: Entry, kind: str, inputs: dict[str, Any]) -> Job:
+    with recorded(entry, "ask for work", {"kind": kind, "inputs": inputs}) as log:
+        if log.before is not None:
+            return Job.objects.get(pk=log.before["job"])
+        job = _job(entry, kind, inputs)
+        log.answer = {"job": job.pk}
+        return job
+
+
+def _job(entry: Entry, kind: str, inputs: dict[str, Any]) -> Job:
+    said = {"kind": kind, "inputs": inputs, "asked_at": entry.at, "person_id": entry.person, "words": "waiting"}
+    return Job.objects.get_or_create(entry=entry.id, defaults=said)[0]
+
+
 def call_off(entry: Entry, job_id: int) -> Job:
     """Stop work that waits or runs; a running worker stops at its next word. What is done stays done."""
+    job = Job.objects.get(pk=job_id)
+    if not kind_named(job.kind).logged:
+        return _stopped(entry, job)
     with recorded(entry, "call off work", {"job": job_id}) as log:
-        job = Job.objects.get(pk=job_id)
-        if log.before is None and job.state in OPEN:
-            job.state, job.words, job.ended_at = "cancelled", CALLED_OFF, entry.at
-            job.save(update_fields=["state", "words", "ended_at"])
-        return job
+        return job if log.before is not None else _stopped(entry, job)
+
+
+def _stopped(entry: Entry, job: Job) -> Job:
+    ended = {"state": "cancelled", "words": CALLED_OFF, "ended_at": entry.at}
+    Job.objects.filter(pk=job.pk, state__in=OPEN).update(**ended)
+    job.refresh_from_db()
+    return job
 
 
 def is_alive(job: Job, now: datetime) -> bool:

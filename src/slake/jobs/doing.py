@@ -22,6 +22,7 @@ from .kinds import kind_named
 
 log = logging.getLogger("slake.jobs")
 WRITE_EVERY_S = 0.5
+SHOWN_TROUBLES = 500
 Clock = Callable[[], datetime]
 
 
@@ -76,7 +77,8 @@ def _do(job: Job, clock: Clock) -> None:
 def _said_of(problem: Problem) -> dict[str, object]:
     """Troubles a problem carries, row by row."""
     troubles = getattr(problem, "troubles", ())
-    return {"troubles": [[one.number, one.why] for one in troubles[:500]], "troubles_count": len(troubles)}
+    said = [[one.number, one.why] for one in troubles[:SHOWN_TROUBLES]]
+    return {"troubles": said, "troubles_count": len(troubles), "good": getattr(problem, "good", 0)}
 
 
 def _end(job: Job, state: str, words: str, clock: Clock, answer: dict[str, object] | None = None) -> None:

@@ -15,16 +15,22 @@ from slake.actions.entry import Entry
 from slake.actions.past import Tell, asked_again, take_in_sheet
 from slake.ground.problems import Problem
 
+from .moving import MOVE_IN, TAKE_ALONG, move_everything_in, take_everything_along
+
 Plain = dict[str, Any]
+TAKE_IN = "take in sheet"
 
 
 @dataclass(frozen=True, kw_only=True)
 class Kind:
-    """`template` shows the answer; it is given `job`."""
+    """`template` shows the answer; it is given `job`. `logged`: whether asking for it is an action in the log; what
+    only goes into an empty bench must not write there first.
+    """
 
     title: str
     do: Callable[[Entry, Plain, Tell], Plain]
     template: str
+    logged: bool = True
 
 
 def take_in_past(entry: Entry, inputs: Plain, tell: Tell) -> Plain:
@@ -32,7 +38,9 @@ def take_in_past(entry: Entry, inputs: Plain, tell: Tell) -> Plain:
 
 
 KINDS: Mapping[str, Kind] = {
-    "take in sheet": Kind(title="Taking in a sheet", do=take_in_past, template="jobs/taken_in.html"),
+    TAKE_IN: Kind(title="Taking in a sheet", do=take_in_past, template="jobs/taken_in.html"),
+    TAKE_ALONG: Kind(title="Packing everything", do=take_everything_along, template="jobs/packed.html"),
+    MOVE_IN: Kind(title="Moving in", do=move_everything_in, template="jobs/moved_in.html", logged=False),
 }
 
 

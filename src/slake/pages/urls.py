@@ -38,4 +38,5 @@ urlpatterns = [
     path("", include("slake.pages.next_urls")),
     path("", include("slake.pages.happened_urls")),
     path("", include("slake.pages.verdict_urls")),
+    path("", include("slake.pages.past_urls")),
 ]

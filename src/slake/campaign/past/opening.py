@@ -8,6 +8,7 @@ from .table import LARGEST_BYTES, Mark, Table
 from .text_tables import read_text_table
 from .workbooks import read_workbook
 
+FIRST_SHEETS = 6
 _PACKED = b"PK\x03\x04"
 _OTHER_KINDS = (
     (b"\xd0\xcf\x11\xe0", "an old .xls workbook, or one locked with a password"),
@@ -40,7 +41,7 @@ def open_table(content: bytes, sheet: str = "", mark: Mark | None = None) -> Tab
             raise Problem(f"the file is {kind}, whatever its name says: save the table as .xlsx or CSV")
     if content[:64].lstrip(b"\xef\xbb\xbf \r\n\t").lower().startswith(_PAGES):
         raise Problem("the file is a web page or XML, whatever its name says: save the table as .xlsx or CSV")
-    table = read_workbook(content, sheet) if content.startswith(_PACKED) else read_text_table(content, mark)
+    table = _workbook(content, sheet) if content.startswith(_PACKED) else read_text_table(content, mark)
     if not table.rows:
         where = f"sheet “{table.sheet[:40]}”" if table.sheet else "the file"
         others = [name[:30] for name in table.sheets if name != table.sheet][:10]
@@ -49,3 +50,10 @@ def open_table(content: bytes, sheet: str = "", mark: Mark | None = None) -> Tab
     if table.width < 2:
         raise Problem("the table has only one column: an amount and the water are needed, each in a column of its own")
     return table
+
+
+def _workbook(content: bytes, sheet: str) -> Table:
+    """The sheet asked for; where none is, the first of the first ones that has something in it."""
+    table = read_workbook(content, sheet)
+    others = (read_workbook(content, name) for name in table.sheets[1:FIRST_SHEETS])
+    return table if table.rows or sheet else next((other for other in others if other.rows), table)

@@ -1,0 +1,242 @@
+"""A person's own past through the pages: a file kept, columns settled, rows looked at, taken in by the worker."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+
+from slake.actions.own_readings import declare_reading
+from slake.bench import shelf
+from slake.ground.evidence import Kind
+from slake.jobs.doing import work
+from slake.records.models import Batch, Job, Lot, Reading, Sheet
+from slake.records.own_tests import declared_here
+from slake.records.values import evidence_of
+
+YEH = Path(__file__).parents[1] / "references" / "yeh2007.csv"
+DRY = (1, 2, 3, 5, 6, 7)
+"""Columns of the six ingredients of that table that are not water."""
+
+
+@pytest.fixture(autouse=True)
+def lent():
+    shelf.lend(declared_here)
+    yield
+    shelf.lend(None)
+
+
+@pytest.fixture
+def bring(client):
+    """Send a file to the door; the page it leads to."""
+
+    def send(content: bytes | str, name: str = "old.csv") -> str:
+        data = content.encode() if isinstance(content, str) else content
+        answer = client.post("/past/", {"entry": name, "file": SimpleUploadedFile(name, data)})
+        assert answer.status_code == 302, answer.content.decode()
+        return answer["Location"]
+
+    return send
+
+
+@pytest.fixture
+def settle(client, form_in):
+    """Open the page of a sheet, say what is said, send it; selects keep what is chosen on the page."""
+
+    def send(address: str, **said: str):
+        page = client.get(address)
+        read_as = form_in(page).values["read_as"]
+        return client.post(address, {"read_as": read_as, "entry": "settled", **said})
+
+    return send
+
+
+def finished(client, answer) -> tuple[Job, str]:
+    """The work asked for, done by the worker in this process, and its page."""
+    assert answer.status_code == 302, answer.content.decode()
+    work()
+    job = Job.objects.last()
+    return job, client.get(answer["Location"]).content.decode()
+
+
+SHELL = "shell (g),guar (g),water (g),cone (mm),how it ended\n300,3,150,19,good\n300,4,160,22,stalled\n"
+
+
+class TestARealTable:
+    """103 mixes of another trade (tests/references/yeh2007.toml)."""
+
+    @pytest.fixture
+    def asked(self, entry):
+        declare_reading(entry(), {"title": "Flow", "unit": "cm", "floor": "20"})
+        declare_reading(entry(), {"title": "Strength at 28 days", "unit": "MPa", "floor": "0"})
+        lots = {f"lot_{at}": "new:filler" for at in DRY} | {f"moisture_{at}": "0" for at in DRY}
+        return {**lots, "means_10": "reading:strength_at_28_days_mpa"}
+
+    def test_the_preview_shows_what_each_reading_says(self, client, bring, settle, asked):
+        page = settle(bring(YEH.read_bytes(), "yeh2007.csv"), **asked).content.decode()
+        assert "103 rows can be taken in" in page
+        assert "slump 0 mm, did not slump, above the range it can tell" in page
+        assert "flow 20 cm, at the end of the scale: 20 cm or less, below the range it can tell" in page
+
+    def test_the_row_whose_slump_and_flow_contradict_is_flagged(self, client, bring, settle, asked):
+        page = settle(bring(YEH.read_bytes(), "yeh2007.csv"), **asked).content.decode()
+        assert page.count("in doubt</span>") == 1
+        assert "flow 20 cm cannot both be" in page
+
+    def test_all_mixes_come_in(self, client, bring, settle, asked):
+        answer = settle(bring(YEH.read_bytes(), "yeh2007.csv"), **asked, save="all")
+        job, page = finished(client, answer)
+        assert job.state == "done", job.words
+        assert "103 rows taken in" in page and "cannot both be" in page
+        assert Batch.objects.count() == 103 and Reading.objects.count() == 3 * 103
+        first = Batch.objects.order_by("number").first()
+        assert {a.lot.name if a.lot else "water": a.target_g for a in first.amounts.all()} == {
+            "cement": 273, "slag": 82, "fly ash": 105, "water": 210, "superplasticizer": 9, "coarse aggregate": 904,
+            "fine aggregate": 680,
+        }  # fmt: skip
+        for reading in Reading.objects.filter(test="slump", headline_value=0):
+            assert evidence_of(reading).kind is Kind.ABOVE
+        stayed = [evidence_of(r).kind for r in Reading.objects.filter(test="flow_cm", headline_value=20)]
+        assert stayed and set(stayed) == {Kind.BELOW}
+
+    def test_the_same_again_does_not_double(self, client, bring, settle, asked):
+        at = bring(YEH.read_bytes(), "yeh2007.csv")
+        finished(client, settle(at, **asked, save="all"))
+        again = {f"lot_{n}": str(lot.pk) for n, lot in zip(DRY, Lot.objects.order_by("pk"), strict=True)}
+        job, page = finished(client, settle(at, **{**asked, **again}, entry="another", save="all"))
+        assert job.state == "done" and "103 rows were on this bench already" in page
+        assert Batch.objects.count() == 103 and Lot.objects.count() == 6
+
+
+def test_a_plain_table_needs_nothing_said_where_headings_say_all(client, bench, bring, settle):
+    before = Batch.objects.count()
+    at = bring(SHELL)
+    page = settle(at).content.decode()
+    assert "2 rows can be taken in" in page and "cone" in page
+    job, page = finished(client, settle(at, save="all"))
+    assert job.state == "done" and Batch.objects.count() == before + 2
+    assert Lot.objects.count() == 3
+    assert "batches" in page
+
+
+def test_units_that_no_heading_says_are_asked_for(client, bench, bring, settle):
+    at = bring(SHELL.replace(" (g)", ""))
+    answer = settle(at)
+    assert answer.status_code == 422 and "has no unit: say in what its amounts are" in answer.content.decode()
+    assert "2 rows can be taken in" in settle(at, unit_all="g").content.decode()
+
+
+def test_an_ingredient_nobody_knows_is_asked_for(client, bench, bring, settle):
+    at = bring("grog (g),water (g),cone (mm)\n300,150,19\n")
+    assert "say which lot “grog (g)” means" in settle(at).content.decode()
+    assert "1 row can be taken in" in settle(at, lot_all="new:filler").content.decode()
+
+
+def test_a_meaning_can_be_put_right_and_its_questions_come_with_the_next_look(client, bench, bring, settle):
+    at = bring("shell (g),guar (g),water (g),sag\n300,3,150,19\n")
+    assert client.get(at).status_code == 200
+    page = settle(at, means_3="reading:fall_cone").content.decode()
+    assert "choice_3_" in page and "1 row can be taken in" in page
+    assert "fall cone" in page.lower()
+
+
+BAD = SHELL + "300,4,soup,22,good\n300,4,,20,good\n"
+
+
+def test_bad_rows_are_named_and_nothing_is_kept_until_they_are_given_up(client, bench, bring, settle):
+    before = Batch.objects.count()
+    at = bring(BAD)
+    page = settle(at).content.decode()
+    assert "Row 4:" in page and "soup" in page and "Row 5: no water is given" in page
+    assert "Take in only the good rows: 2, 2 left out" in page
+    job, page = finished(client, settle(at, save="all"))
+    assert job.state == "refused" and Batch.objects.count() == before
+    assert "2 of 4 rows cannot be read" in page and "Row 5" in page
+    job, page = finished(client, client.post(f"/jobs/{job.pk}/on/", {"entry": "go"}))
+    assert job.state == "done" and "2 rows left out" in page and Batch.objects.count() == before + 2
+
+
+def test_back_to_the_columns_finds_what_was_chosen(client, bench, bring, settle):
+    at = bring("grog (g),water (g),sag\n300,150,19\n300,x,19\n")
+    job, page = finished(client, settle(at, lot_0="new:fibre", means_2="ignore", save="all"))
+    assert f"{at}?job={job.pk}" in page
+    page = client.get(f"{at}?job={job.pk}").content.decode()
+    assert '<option value="new:fibre" selected>' in page
+
+
+@pytest.mark.parametrize(
+    ("name", "content", "says"),
+    [
+        ("nothing.csv", b"", "0 bytes"),
+        ("picture.csv", b"\x89PNG\r\n" + b"x" * 50, "a picture"),
+        ("blank.csv", b"  \n\n", "no text"),
+        ("one.csv", b"a\n1\n", "only one column"),
+        ("damaged.xlsx", b"PK\x03\x04" + b"x" * 80, "damaged"),
+        ("big.csv", b"a,b\n" + b"1,2\n" * (5 * 2**20 + 10), "at most 20 MB"),
+    ],
+)
+def test_what_is_no_table_is_refused_in_one_sentence_and_not_kept(client, databases, name, content, says):
+    answer = client.post("/past/", {"entry": "e", "file": SimpleUploadedFile(name, content)})
+    page = answer.content.decode()
+    assert answer.status_code == 422 and says in page and page.count('role="alert"') == 1
+    assert not Sheet.objects.exists()
+
+
+def test_no_file_is_asked_for(client, databases):
+    assert "no file was chosen" in client.post("/past/", {"entry": "e"}).content.decode()
+
+
+def test_the_row_of_the_headings_can_be_said(client, bench, bring, settle):
+    at = bring("my notes,,\n,,\n" + SHELL)
+    assert "2 rows can be taken in" in settle(at).content.decode()
+    page = settle(at, headings_in="9").content.decode()
+    assert "row 9 is empty or not there" in page
+    assert "give the number of the row" in settle(at, headings_in="one").content.decode()
+
+
+def test_two_headings_alike_are_refused(client, bench, bring, settle):
+    at = bring("shell (g),shell (g),water (g)\n1,2,3\n")
+    assert "two columns are called" in settle(at).content.decode()
+
+
+def test_markup_in_cells_stays_text(client, bench, bring, settle):
+    at = bring("shell (g),water (g),how it ended\n300,150,<script>alert(1)</script>\n", "<b>x.csv")
+    page = settle(at).content.decode()
+    assert "<script>alert" not in page and "&lt;script&gt;" in page and "<b>x" not in page
+
+
+def test_a_workbook_with_several_sheets(client, bench, bring, settle):
+    openpyxl = pytest.importorskip("openpyxl")
+    book = openpyxl.Workbook()
+    book.active.append(["nothing", "here"])
+    second = book.create_sheet("mixes")
+    for row in (["shell (g)", "water (g)", "cone (mm)"], [300, 150, 19]):
+        second.append(row)
+    out = io.BytesIO()
+    book.save(out)
+    at = bring(out.getvalue(), "old.xlsx")
+    page = client.get(at).content.decode()
+    assert 'name="sheet"' in page and "Still to be said: no row of headings was found" in page
+    first = client.post(at, {"sheet": "mixes", "entry": "a"}).content.decode()
+    assert "1 row can be taken in" in first
+
+
+def test_work_can_be_called_off_while_it_waits(client, bench, bring, settle):
+    before = Batch.objects.count()
+    answer = settle(bring(SHELL), save="all")
+    page = client.get(answer["Location"]).content.decode()
+    assert 'http-equiv="refresh"' in page and "Call it off" in page
+    client.post(f"{answer['Location']}off/", {"entry": "off"})
+    work()
+    page = client.get(answer["Location"]).content.decode()
+    assert "Called off" in page and "refresh" not in page
+    assert Batch.objects.count() == before
+
+
+def test_the_sheets_kept_are_listed(client, bench, bring):
+    at = bring(SHELL, "winter.csv")
+    assert bring(SHELL, "winter again.csv") == at
+    page = client.get("/past/").content.decode()
+    assert page.count("winter") == 1 and at in page
