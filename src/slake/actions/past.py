@@ -111,7 +111,12 @@ def _untold(done: int, total: int, words: str) -> None:
 def look_at_sheet(sheet_id: int, asked: Asked, now: datetime, tell: Tell = _untold, most: int | None = None) -> Looked:
     """Read and work out every row, or the first ones. Raises Problem where columns or lots are not settled yet."""
     settled = asked.settled
-    table = table_of(sheet_id, settled.sheet, settled.mark)
+    return look_at_table(table_of(sheet_id, settled.sheet, settled.mark), asked, now, tell, most)
+
+
+def look_at_table(table: Table, asked: Asked, now: datetime, tell: Tell = _untold, most: int | None = None) -> Looked:
+    """As look_at_sheet, for a table that is not kept."""
+    settled = asked.settled
     plan, good, troubles, already = LotPlan(settled, asked.picks), [], [], []
     here = Counter(Batch.objects.filter(from_notebook=True).values_list("typed_line", flat=True))
     for done, found in enumerate(islice(_each(table, settled, plan, now), most), 1):

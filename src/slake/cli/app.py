@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from . import keeping, moving, proposing, reading, serving
+from . import keeping, moving, past, proposing, reading, serving
 
 app = typer.Typer(
     name="slake",
@@ -22,6 +22,7 @@ app.command("restore")(keeping.restore)
 app.command("where")(keeping.where)
 app.command("take-along")(moving.take_along)
 app.command("move-in")(moving.move_in)
+app.command("take-in")(past.take_in)
 app.command("tests")(reading.tests)
 app.command("read")(reading.read)
 app.command("next")(proposing.next_batch)
