@@ -15,7 +15,7 @@ from slake.paste.ingredients import Role
 from slake.paste.recipe import Recipe
 from slake.paste.rescue import TopUp, top_up
 from slake.records.models import Batch, Brief, Lot, Reading
-from slake.records.values import context_of, evidence_of, test_of, water_demand_of, windows_of
+from slake.records.values import context_of, evidence_of, raw_of, test_of, water_demand_of, windows_of
 
 from .readings_told import Own, own_times
 from .sizes import left_in_bowl_g, lot_facts, mixed_recipe, weighed_kg
@@ -36,6 +36,7 @@ class Meaning:
     in_window: str | None
     window: tuple[float | None, float | None] | None
     note: str
+    more: tuple[str, ...] = ()
 
 
 def windows() -> dict[str, tuple[float | None, float | None]]:
@@ -57,6 +58,7 @@ def meaning(reading: Reading, own: Own | None = None) -> Meaning:
         in_window=in_window(test, reading.headline_value, window, times) if window else None,
         window=window,
         note=evidence.note,
+        more=test.further_sentences(raw_of(reading), context_of(reading)),
     )
 
 

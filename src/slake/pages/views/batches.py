@@ -85,7 +85,7 @@ def batch(request: HttpRequest, number: int) -> HttpResponse:
         mixed=_mixed(one),
         readings=readings,
         together=agreeing(one),
-        tests=[test for test in all_tests().values() if test.about is not About.LOT],
+        tests=[test for test in all_tests().values() if test.read_of(About.BATCH.value)],
         deadlines=deadlines(one),
     )
 

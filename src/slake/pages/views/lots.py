@@ -36,7 +36,7 @@ def lots(request: HttpRequest) -> HttpResponse:
 def lot(request: HttpRequest, lot_id: int) -> HttpResponse:
     """Everything of one lot."""
     one = get_object_or_404(Lot, pk=lot_id)
-    tests = [test for test in all_tests().values() if test.about is About.LOT]
+    tests = [test for test in all_tests().values() if test.read_of(About.LOT.value)]
     readings = [said_of(reading, meaning) for reading in one.readings.select_related("strike", "person")]
     moves = one.moves.select_related("batch").order_by("-id")
     return show(request, "pages/lots/one.html", known=known_of(one), tests=tests, readings=readings, moves=moves)
