@@ -47,7 +47,7 @@ def _new_lot(entry: Entry, number: int, row: Mapping[str, str]) -> Lot:
     name = short_text(row.get("name"), "the name of the lot", 70) or (known.name if known else typed)
     _refuse_water(known.key if known else typed, name)
     lot = Lot.objects.create(
-        name=_free_name(name),
+        name=free_name(name),
         ingredient=known.key if known else typed,
         role=_role(row.get("role", ""), known.role if known else None, typed),
         since=entry.at,
@@ -73,7 +73,8 @@ def _refuse_water(ingredient: str, name: str) -> None:
         raise Problem("water is always there and is no lot: leave it out, or give the lot another name")
 
 
-def _free_name(wanted: str) -> str:
+def free_name(wanted: str) -> str:
+    """The name wanted, with a number behind it where a lot has it already."""
     taken = set(Lot.objects.values_list("name", flat=True))
     return next(name for n in range(1, 10_000) if (name := wanted if n == 1 else f"{wanted} {n}") not in taken)
 
