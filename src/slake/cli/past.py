@@ -46,15 +46,11 @@ def take_in(
     from datetime import UTC, datetime
 
     from slake.actions.past import Asked
-    from slake.campaign.past.guessing import guess_settled
     from slake.campaign.past.opening import open_table
 
     table = open_table(content, sheet)
-    settled = guess_settled(table, headings or None, _lot_words())
-    settled, picks = _settled(settled, column or [], unit, new_lots)
+    settled, picks = _settled(_guessed(table, headings), column or [], unit, new_lots)
     asked = Asked(settled=settled, picks=picks, only_good=good_rows)
-    for one in settled.columns:
-        typer.echo(_said(one))
     looked = _looked(table, asked, datetime.now(UTC))
     if not yes:
         typer.echo(f"{len(looked.good)} rows can be taken in; nothing is kept yet: add --yes")
@@ -73,10 +69,12 @@ def _content(file: Path) -> bytes:
         raise Problem(f"{file} cannot be read ({error.strerror}): give the file that holds the table") from error
 
 
-def _lot_words() -> frozenset[str]:
+def _guessed(table, headings: int):
+    from slake.campaign.past.guessing import guess_settled
     from slake.records.models import Lot
 
-    return frozenset(name.casefold() for name in Lot.objects.values_list("name", flat=True))
+    words = frozenset(name.casefold() for name in Lot.objects.values_list("name", flat=True))
+    return guess_settled(table, headings or None, words)
 
 
 def _settled(settled, texts: list[str], unit: str, new_lots: str):
@@ -161,6 +159,8 @@ def _looked(table, asked, now):
     """Every row read; what cannot be is listed with its number."""
     from slake.actions.past import look_at_table
 
+    for one in asked.settled.columns:
+        typer.echo(_said(one))
     looked = look_at_table(table, asked, now)
     for trouble in looked.troubles[:SHOWN]:
         typer.echo(f"row {trouble.number}: {trouble.why}")
