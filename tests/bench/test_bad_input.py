@@ -109,8 +109,9 @@ def test_rows_too_many_or_none_are_refused_and_blank_ones_left_out(test):
     typed, rows = GOOD[test.id]
     with pytest.raises(DoesNotFit, match=f"to {test.rows.at_most}"):
         test.read(typed, [rows[0]] * (test.rows.at_most + 1))
-    with pytest.raises(DoesNotFit, match="0 filled in"):
-        test.read(typed, [])
+    if test.rows.at_least:
+        with pytest.raises(DoesNotFit, match="0 filled in"):
+            test.read(typed, [])
     blank = {column.name: " " for column in test.rows.columns}
     assert test.read(typed, [*rows, blank]).rows == test.read(typed, rows).rows
 

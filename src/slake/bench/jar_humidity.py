@@ -59,10 +59,15 @@ full jar. Practice, no source.
 """
 
 
+def _checked(raw: Raw) -> bool:
+    """Over which salt, and what it showed there: both are needed."""
+    return raw.words[SALT.name] in OVER_SALT and raw.numbers[SHOWN.name] > 0
+
+
 def _activity(raw: Raw) -> float:
     """Water activity, the hygrometer's error over the salt taken off. Raises DoesNotFit where that check cannot be."""
     salt, shown = raw.words[SALT.name], raw.numbers[SHOWN.name]
-    if salt not in OVER_SALT:
+    if not _checked(raw):
         return raw.numbers[HUMIDITY.name]
     off = shown - OVER_SALT[salt]
     if abs(off) > MOST_OFF:
@@ -74,14 +79,14 @@ def _activity(raw: Raw) -> float:
 
 
 def headline(raw: Raw) -> Headline:
-    words = "" if raw.words[SALT.name] in OVER_SALT else "hygrometer not checked"
+    words = "" if _checked(raw) else "hygrometer not checked"
     return Headline(name=HUMIDITY.name, value=from_si(_activity(raw), "%"), unit="%", words=words)
 
 
 def inverse(raw: Raw, context: Context) -> Evidence:
     """Water activity as a fraction; the hygrometer's own error is shared by all its readings."""
     activity = _activity(raw)
-    shared = CHECKED_SD if raw.words[SALT.name] in OVER_SALT else UNCHECKED_SD
+    shared = CHECKED_SD if _checked(raw) else UNCHECKED_SD
     found = exact("water_activity", activity, SCATTER, on_log=False, hygrometer=shared)
     notes = []
     if raw.numbers[HOURS.name] < EVEN_S * (1 - 1e-9):
@@ -93,9 +98,9 @@ def inverse(raw: Raw, context: Context) -> Evidence:
 
 def says(raw: Raw, context: Context) -> Sequence[str]:
     activity, salt = _activity(raw), raw.words[SALT.name]
-    spread = math.hypot(SCATTER, CHECKED_SD if salt in OVER_SALT else UNCHECKED_SD)
+    spread = math.hypot(SCATTER, CHECKED_SD if _checked(raw) else UNCHECKED_SD)
     lines = [keeps_words(activity, spread)]
-    if salt in OVER_SALT:
+    if _checked(raw):
         off = from_si(raw.numbers[SHOWN.name] - OVER_SALT[salt], "%")
         lines.append(f"the hygrometer showed {abs(off):.2g} points too {'much' if off > 0 else 'little'}: taken off")
     return lines
