@@ -11,7 +11,7 @@ from slake.actions.mixing import begin_batch, start_clock, weigh
 from slake.actions.own_readings import declare_reading
 from slake.actions.proposing import propose_next
 from slake.actions.reading import log_reading, strike
-from slake.actions.readings_told import lately_repeated, own_repeatability
+from slake.actions.readings_told import lately_repeated, own_repeatability, told_value
 from slake.actions.setting_up import set_brief
 from slake.bench import shelf
 from slake.ground.problems import Problem
@@ -161,3 +161,34 @@ def test_an_instrument_that_cannot_show_the_brief_is_passed_over_and_stops_nothi
     assert told.book.instruments["slump_mm"]["mould"] == "concrete_cone"
     assert [batch.number for batch in told.batches] == [batches[0].number]
     assert propose_next(entry()).answer["fractions"]
+
+
+def test_syringes_with_unlike_plungers_are_told_and_stop_nothing(batches, entry):
+    """The second plunger alone takes more than the first needed for the paste: told as far as the one in use shows."""
+    for batch, onset, friction in zip(batches, ("0.9", "4"), ("0.2", "1.5"), strict=True):
+        typed = {"syringe_kg": onset, "ended": "ran", "friction_kg": friction}
+        log_reading(entry(60), "syringe_push", ("batch", batch.pk), typed)
+    told = tell()
+    assert told.book.instruments["syringe_kg"]["friction_kg"] == "1.5"
+    values = [value for number in range(len(told.batches)) for _, value, _ in read(told, number)]
+    assert values[-1] == 4 and all(value > 1.5 for value in values)
+    assert propose_next(entry()).answer["fractions"]
+
+
+def test_a_reading_that_can_no_longer_be_read_stops_nothing(batches, cone):
+    cone(batches[0], 60, cone_depth_mm="15")
+    odd = cone(batches[1], 60, cone_depth_mm="15")
+    odd.headline_value, odd.typed = 55.0, {**odd.typed, "fields": {"cone_depth_mm": "55"}}
+    assert told_value(odd, {}) is None
+    assert told_value(batches[0].readings.get(), {}) == 15
+
+
+def test_readings_of_a_test_that_was_taken_away_wait_until_it_is_back(batches, entry, cone):
+    shelf.lend(declared_here)
+    declare_reading(entry(), {"title": "Flow", "unit": "cm", "floor": "20"})
+    log_reading(entry(60), "flow_cm", ("batch", batches[0].pk), {"flow_cm": "30"})
+    cone(batches[0], 60, cone_depth_mm="15")
+    shelf.lend(None)
+    assert [name for name, _, _ in read(tell(), 0)] == ["cone_depth_mm"]
+    shelf.lend(declared_here)
+    assert sorted(name for name, _, _ in read(tell(), 0)) == ["cone_depth_mm", "flow_cm"]

@@ -95,6 +95,7 @@ FETCHED = (
     "weighings__amount__lot",
     "readings__strike",
     "readings__instrument",
+    "taken",
 )
 
 

@@ -13,7 +13,9 @@ from django.db.models import Count, Max
 from slake.bench.comparing import as_read_with, instrument_inputs, instrument_of, shows_all
 from slake.bench.repeatability import Repeatability, repeatability
 from slake.bench.together import COMPARABLE_LOG_AGE
+from slake.campaign.gauges import fitting
 from slake.ground.evidence import Kind
+from slake.ground.problems import Problem
 from slake.ground.units import from_si
 from slake.records.models import Batch, Reading, Weighing
 from slake.records.values import evidence_of, standing, standing_readings, test_of
@@ -69,7 +71,19 @@ def rows_told(batch: Batch) -> dict[str, list[Reading]]:
 def of_the_last_paste(batch: Batch) -> list[Reading]:
     """What was read before more went into the bowl is of another paste than the one the batch ended as."""
     poured = [row.at for row in standing(batch, "weighings") if row.grams > 0]
-    return [row for row in standing_readings(batch) if not poured or row.at >= max(poured)]
+    return [row for row in _of_tests_there_are(batch) if not poured or row.at >= max(poured)]
+
+
+def _of_tests_there_are(batch: Batch) -> list[Reading]:
+    """A lab may take a test of its own away; its readings are kept, and told again when it is back."""
+    return [row for row in standing_readings(batch) if _is_there(row)]
+
+
+def _is_there(row: Reading) -> bool:
+    try:
+        return test_of(row).read_of("batch")
+    except Problem:
+        return False
 
 
 def _as_judged(rows: list[Reading]) -> list[Reading]:
@@ -95,12 +109,20 @@ def _which(row: Reading) -> str:
 
 
 def told_value(row: Reading, with_what: Mapping[str, str]) -> float | None:
-    """The reading's number as the instrument in use shows it; None where that one could not have shown it, or the test
-    is declared otherwise by now.
+    """The reading's number as the instrument in use shows it; None where that one could not have shown it, or what
+    was typed can no longer be read: one such reading must not stop a proposal.
     """
-    test, fields = test_of(row), row.typed.get("fields", {})
-    if not test.floor <= row.headline_value <= test.ceiling:
+    try:
+        value = _as_shown(row, with_what)
+        if value is not None:
+            fitting(test_of(row).notebook_name, [value], with_what)
+    except Problem:
         return None
+    return value
+
+
+def _as_shown(row: Reading, with_what: Mapping[str, str]) -> float | None:
+    test, fields = test_of(row), row.typed.get("fields", {})
     if instrument_of(test, fields) == instrument_of(test, with_what):
         return row.headline_value
     return as_read_with(test, evidence_of(row), with_what)
@@ -113,7 +135,7 @@ def instruments(batches: Iterable[Batch], windows: Windows) -> dict[str, dict[st
     """
     found: dict[str, dict[str, str]] = {}
     for batch in batches:
-        for row in standing_readings(batch):
+        for row in _of_tests_there_are(batch):
             test, fields = test_of(row), row.typed.get("fields", {})
             own = [item.name for item in instrument_inputs(test)]
             taken_with = {name: fields[name] for name in own if fields.get(name)}
@@ -182,7 +204,10 @@ def _repeats(first: Reading, row: Reading) -> bool:
 
 
 def _taken_with(row: Reading) -> Mapping[str, float | str]:
-    return instrument_of(test_of(row), row.typed.get("fields", {}))
+    try:
+        return instrument_of(test_of(row), row.typed.get("fields", {}))
+    except Problem:
+        return {}
 
 
 def scatter_times(repeats: Mapping[str, Repeatability]) -> dict[str, float]:
