@@ -30,7 +30,9 @@ def test_a_bench_without_a_machine_is_told_what_to_say_first(client, databases):
     assert answer.status_code == 422 and "two bores are enough" in answer.content.decode()
 
 
-@pytest.mark.parametrize("query", ["wall_height_mm=nan", "cone_depth_mm=900", "closed=perhaps&wall_height_mm=30", "wait_min=-1"])
+@pytest.mark.parametrize(
+    "query", ["wall_height_mm=nan", "cone_depth_mm=900", "closed=perhaps&wall_height_mm=30", "wait_min=-1"]
+)
 def test_a_slip_is_one_sentence_and_the_form_stays(client, bench, query):
     answer = client.get(f"/verdict/?{query}")
     assert answer.status_code == 422 and 'role="alert"' in answer.content.decode()
