@@ -18,8 +18,13 @@ from slake.actions.instruments import check_instrument, describe_instrument
 from slake.actions.lots import log_heat, move_stock, take_lots
 from slake.actions.mixing import begin_from_recipe, rescale_rest, start_clock, weigh
 from slake.actions.notebook import take_in
+from slake.actions.past import keep_sheet
+from slake.actions.past import Asked, keep_sheet, table_of
 from slake.actions.reading import log_reading, say_outcome, strike
 from slake.actions.setting_up import add_person, describe_machine, say_room, set_brief
+from slake.campaign.past.guessing import guess_settled
+from slake.jobs.asking import put_down
+from slake.jobs.doing import work
 from slake.records.models import Action, Batch, Instrument, Lot
 
 SEED = 7
@@ -39,9 +44,21 @@ def load(now: datetime) -> None:
     teller.meet(story["people"])
     for _, tell in sorted(teller.steps(story), key=lambda step: step[0]):
         tell()
+    _bring_old_table(teller.entry("demo.sheet", DAYS, 0), story["old_table"])
     last = Batch.objects.last()
     assert last is not None
     note_detail(teller.entry(END, DAYS, 0), "recipe", last.recipe_id, "proven_object", story["about"])
+
+
+def _bring_old_table(entry: Entry, row: Row) -> None:
+    """A table from before, in which one row cannot be read: nothing of it is taken in until somebody mends it."""
+    sheet = keep_sheet(entry, row["name"], row["text"].encode())
+    settled = guess_settled(table_of(sheet.pk))
+    picks = {at: {"pick": str(_lot(name).pk), "moisture": ""} for at, name in row["lots"].items()}
+    asked = Asked(settled=settled, picks=picks)
+    job = Entry(id=f"{entry.id}.in", at=entry.at, person=entry.person)
+    put_down(job, "take in sheet", {"sheet": sheet.pk, **asked.plain()})
+    work(lambda: entry.at)
 
 
 class Teller:
@@ -72,6 +89,7 @@ class Teller:
             ("brief", _brief),
             ("room", _room),
             ("lots", _deliver),
+            ("sheet", _sheet),
             ("heat", _heat),
             ("lot_reading", _lot_reading),
             ("detail", _detail),
@@ -173,6 +191,10 @@ def _deliver(entry: Entry, row: Row) -> None:
 
 def _heat(entry: Entry, row: Row) -> None:
     log_heat(entry, _lot(row["lot"]).pk, row["rows"])
+
+
+def _sheet(entry: Entry, row: Row) -> None:
+    keep_sheet(entry, row["name"], row["text"].lstrip().encode())
 
 
 def _lot_reading(entry: Entry, row: Row) -> None:

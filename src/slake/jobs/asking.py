@@ -26,10 +26,14 @@ _started: list[subprocess.Popen[bytes]] = []
 
 def ask(entry: Entry, kind: str, inputs: dict[str, Any]) -> Job:
     """Ask for long work, once per entry, and see to it that somebody does it."""
-    logged = kind_named(kind).logged
-    job = _asked(entry, kind, inputs) if logged else _job(entry, kind, inputs)
+    job = put_down(entry, kind, inputs)
     start_worker()
     return job
+
+
+def put_down(entry: Entry, kind: str, inputs: dict[str, Any]) -> Job:
+    """Work that waits for whoever comes to do it."""
+    return _asked(entry, kind, inputs) if kind_named(kind).logged else _job(entry, kind, inputs)
 
 
 def _asked(entry: Entry, kind: str, inputs: dict[str, Any]) -> Job:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from django import forms
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect
+from django.contrib import messages
+from django.http import FileResponse, HttpRequest, HttpResponse
+from django.shortcuts import redirect
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
@@ -35,7 +36,7 @@ def everything(request: HttpRequest) -> HttpResponse:
     """One page, two buttons: pack, or send a packed bench."""
     sent = request.method == "POST" and "pack" not in request.POST
     form = BoxForm(request.POST, files=request.FILES) if sent else BoxForm()
-    packing = Asking(request.POST if request.method == "POST" and not sent else None)
+    packing = Asking(request.POST if request.method == "POST" and not sent else None, auto_id="packing_%s")
     job = attempt(request, form, lambda entry: _moved_in(entry, form)) if sent else None
     job = job or (None if sent else attempt(request, packing, lambda entry: ask(entry, TAKE_ALONG, {})))
     if job is not None:
@@ -63,10 +64,10 @@ def _moved_in(entry: Entry, form: BoxForm) -> Job:
 
 
 @require_safe
-def packed_box(request: HttpRequest, job_id: int) -> FileResponse:
-    """The packed file, while it is kept."""
-    job = get_object_or_404(Job, pk=job_id)
-    file = packed_file(job)
-    if file is None:
-        raise Http404("packed files are kept for a day")
+def packed_box(request: HttpRequest, job_id: int) -> HttpResponseBase:
+    """The packed file while it is kept; after that the page that packs another."""
+    job = Job.objects.filter(pk=job_id).first()
+    file = packed_file(job) if job is not None else None
+    if job is None or file is None:
+        return redirect("everything")
     return FileResponse(open(file, "rb"), as_attachment=True, filename=f"slake-bench-{job.asked_at:%Y-%m-%d}.zip")
