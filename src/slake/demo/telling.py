@@ -18,7 +18,6 @@ from slake.actions.instruments import check_instrument, describe_instrument
 from slake.actions.lots import log_heat, move_stock, take_lots
 from slake.actions.mixing import begin_from_recipe, rescale_rest, start_clock, weigh
 from slake.actions.notebook import take_in
-from slake.actions.past import keep_sheet
 from slake.actions.past import Asked, keep_sheet, table_of
 from slake.actions.reading import log_reading, say_outcome, strike
 from slake.actions.setting_up import add_person, describe_machine, say_room, set_brief
@@ -89,7 +88,6 @@ class Teller:
             ("brief", _brief),
             ("room", _room),
             ("lots", _deliver),
-            ("sheet", _sheet),
             ("heat", _heat),
             ("lot_reading", _lot_reading),
             ("detail", _detail),
@@ -191,10 +189,6 @@ def _deliver(entry: Entry, row: Row) -> None:
 
 def _heat(entry: Entry, row: Row) -> None:
     log_heat(entry, _lot(row["lot"]).pk, row["rows"])
-
-
-def _sheet(entry: Entry, row: Row) -> None:
-    keep_sheet(entry, row["name"], row["text"].lstrip().encode())
 
 
 def _lot_reading(entry: Entry, row: Row) -> None:

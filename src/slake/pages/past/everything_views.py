@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from django import forms
-from django.contrib import messages
 from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.utils import timezone
@@ -64,7 +63,7 @@ def _moved_in(entry: Entry, form: BoxForm) -> Job:
 
 
 @require_safe
-def packed_box(request: HttpRequest, job_id: int) -> HttpResponseBase:
+def packed_box(request: HttpRequest, job_id: int) -> HttpResponse | FileResponse:
     """The packed file while it is kept; after that the page that packs another."""
     job = Job.objects.filter(pk=job_id).first()
     file = packed_file(job) if job is not None else None

@@ -9,6 +9,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from slake.jobs.asking import INTERRUPTED, OPEN, ask, call_off, start_worker, state_of
 from slake.jobs.kinds import KINDS
+from slake.jobs.moving import packed_file
 from slake.records.models import Job
 
 from ..asking import entry_of, show
@@ -27,7 +28,9 @@ STATE_WORDS = {
 @require_safe
 def one_job(request: HttpRequest, job_id: int) -> HttpResponse:
     """Comes again by itself while the work is open."""
-    job = get_object_or_404(Job, pk=job_id)
+    job = Job.objects.filter(pk=job_id).first()
+    if job is None:
+        return show(request, "jobs/none.html", number=job_id)
     state = state_of(job, timezone.now())
     kind = KINDS.get(job.kind)
     return show(
@@ -43,6 +46,7 @@ def one_job(request: HttpRequest, job_id: int) -> HttpResponse:
         title=kind.title if kind else job.kind,
         result=kind.template if kind else "",
         answer=job.answer,
+        packed=packed_file(job) is not None,
     )
 
 
