@@ -28,6 +28,7 @@ OF_THE_SAMPLE = ["", "start/taken/", "start/", "lots/", "lots/1/", "lots/1/edit/
 OF_THE_SAMPLE += ["machine/", "brief/", "room/", "people/", "batches/", "batches/1/", "batches/12/", "recipes/3/"]
 OF_THE_SAMPLE += ["details/recipe/3/", "read/fall_cone/batch/12/", "read/oven_moisture/lot/1/", "readings/1/"]
 OF_THE_SAMPLE += ["readings/12/", "strike/reading/1/", "tests/", "tests/fall_cone/", "sources/", "log/"]
+OF_THE_SAMPLE += ["past/", "past/1/", "jobs/1/"]
 
 
 @pytest.mark.parametrize("size", sorted(SIZES))
