@@ -12,7 +12,7 @@ from slake.actions.move_in import move_in
 from slake.actions.take_along import cell, pack, tables
 from slake.demo import telling
 from slake.ground.problems import DoesNotFit, Problem
-from slake.records.models import Reading, Sheet
+from slake.records.models import Batch, Reading, Recipe, Sheet
 from slake.records.which import OWN, SAMPLE, using
 
 NOW = datetime(2026, 11, 2, 17, 0, tzinfo=UTC)
@@ -41,7 +41,7 @@ def test_out_and_in_and_out_again_are_equal(box, tmp_path):
     with using(OWN):
         counts = move_in(box)
         pack(tmp_path / "again.zip", NOW)
-        assert bytes(Sheet.objects.get().content) == b"\x00\xff;1"
+        assert bytes(Sheet.objects.get(name="old.csv").content) == b"\x00\xff;1"
     assert counts["reading"] > 20 and counts["batch"] == 12
     assert rows(tmp_path / "again.zip") == rows(box)
 
@@ -52,6 +52,23 @@ def test_every_table_is_in_it_as_text_for_people_too(box):
         first = opened.read("tables/lot.csv").decode().splitlines()
     assert {f"rows/{name}.jsonl" for name in tables()} | {f"tables/{name}.csv" for name in tables()} <= names
     assert first[0].startswith("id,name,ingredient") and "shell A" in first[1]
+
+
+def test_what_is_written_while_it_is_packed_stays_out_and_the_rest_is_whole(box, tmp_path):
+    """A batch and its recipe written after the recipes were packed: neither half of it is in the box."""
+    written = []
+
+    def meanwhile(done, total):
+        if not written:
+            recipe = Recipe.objects.create(name="late", since=NOW, parts={"shell A": 1.0}, water_per_dry=0.5)
+            written.append(Batch.objects.create(number=99, recipe=recipe, since=NOW, water_g=1.0))
+
+    with using(SAMPLE):
+        pack(tmp_path / "late.zip", NOW, meanwhile)
+        assert Batch.objects.filter(number=99).exists()
+    assert rows(tmp_path / "late.zip") == rows(box)
+    with using(OWN):
+        assert move_in(tmp_path / "late.zip")["batch"] == 12
 
 
 def test_it_moves_into_an_empty_bench_only(box):

@@ -18,8 +18,9 @@ from pathlib import Path
 from typing import Any
 
 from django.apps import apps
-from django.db import models
+from django.db import models, transaction
 from django.db.migrations.recorder import MigrationRecorder
+from django.db.models import Max
 
 from slake import __version__
 from slake.campaign.past.outgoing import harmless
@@ -41,19 +42,28 @@ def tables() -> dict[str, type[models.Model]]:
 
 def pack(file: Path, at: datetime, progress: Progress = lambda done, total: None) -> dict[str, int]:
     """Write everything of the bench one is at into `file`; answers how many rows of each table went in."""
-    everything = tables()
-    total = sum(model.objects.count() for model in everything.values())
+    everything = at_this_moment()
+    total = sum(rows.count() for rows in everything.values())
     done, said = 0, {}
     with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED, compresslevel=4) as box:
-        for name, model in everything.items():
-            count, digest = _write_rows(box, name, model, lambda n, before=done: progress(before + n, total))
-            _write_csv(box, name, model)
+        for name, rows in everything.items():
+            count, digest = _write_rows(box, name, rows, lambda n, before=done: progress(before + n, total))
+            _write_csv(box, name, rows)
             done += count
             said[name] = {"rows": count, "sha256": digest}
         manifest = {"format": FORMAT, "slake": __version__, "made_at": at.isoformat(), "tables": said}
         manifest["migration"] = newest_migration()
         box.writestr(MANIFEST, json.dumps(manifest, indent=1))
     return {name: row["rows"] for name, row in said.items()}
+
+
+def at_this_moment() -> dict[str, models.QuerySet[Any]]:
+    """The rows there are now, table by table: what is written while they are packed stays out, so that no row that is
+    packed names one that is not.
+    """
+    with transaction.atomic(using=current_bench.get()):
+        last = {name: model.objects.aggregate(last=Max("pk"))["last"] or 0 for name, model in tables().items()}
+    return {name: model.objects.filter(pk__lte=last[name]) for name, model in tables().items()}
 
 
 def newest_migration() -> str:
@@ -65,18 +75,18 @@ def fields_of(model: type[models.Model]) -> list[models.Field[Any, Any]]:
     return list(model._meta.concrete_fields)
 
 
-def _rows(model: type[models.Model]) -> Iterator[tuple[Any, ...]]:
-    names = [field.attname for field in fields_of(model)]
-    yield from model.objects.order_by("pk").values_list(*names).iterator(CHUNK)
+def _rows(rows: models.QuerySet[Any]) -> Iterator[tuple[Any, ...]]:
+    names = [field.attname for field in fields_of(rows.model)]
+    yield from rows.order_by("pk").values_list(*names).iterator(CHUNK)
 
 
 def _write_rows(
-    box: zipfile.ZipFile, name: str, model: type[models.Model], said: Callable[[int], None]
+    box: zipfile.ZipFile, name: str, rows: models.QuerySet[Any], said: Callable[[int], None]
 ) -> tuple[int, str]:
-    names = [field.attname for field in fields_of(model)]
+    names = [field.attname for field in fields_of(rows.model)]
     digest, count = hashlib.sha256(), 0
     with box.open(f"rows/{name}.jsonl", "w", force_zip64=True) as out:
-        for row in _rows(model):
+        for row in _rows(rows):
             pairs = zip(names, row, strict=True)
             line = json.dumps({key: plain(value) for key, value in pairs}, ensure_ascii=False).encode() + b"\n"
             digest.update(line)
@@ -97,16 +107,16 @@ def plain(value: Any) -> Any:
     return value
 
 
-def _write_csv(box: zipfile.ZipFile, name: str, model: type[models.Model]) -> None:
-    kept = [field for field in fields_of(model) if not isinstance(field, models.BinaryField)]
-    where = [fields_of(model).index(field) for field in kept]
+def _write_csv(box: zipfile.ZipFile, name: str, rows: models.QuerySet[Any]) -> None:
+    kept = [field for field in fields_of(rows.model) if not isinstance(field, models.BinaryField)]
+    where = [fields_of(rows.model).index(field) for field in kept]
     with (
         box.open(f"tables/{name}.csv", "w", force_zip64=True) as raw,
         io.TextIOWrapper(raw, "utf-8", newline="") as out,
     ):
         writer = csv.writer(out)
         writer.writerow([field.attname for field in kept])
-        for row in _rows(model):
+        for row in _rows(rows):
             writer.writerow([cell(row[n]) for n in where])
 
 

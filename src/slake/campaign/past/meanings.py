@@ -33,7 +33,7 @@ MEANS_WORDS = {
     Means.AMOUNT: "amount of an ingredient",
     Means.WATER: "amount of water",
     Means.READING: "a reading",
-    Means.MINUTES: "time since first water, of the row's readings",
+    Means.MINUTES: "time since first water",
     Means.ENDED: "how it ended, in words",
     Means.DATE: "day it was mixed",
     Means.CALLED: "own name of the batch",

@@ -23,7 +23,7 @@ from ..forms import Asking
 class BoxForm(Asking):
     box = forms.FileField(
         label="A packed bench (.zip)",
-        help_text=f"As slake packed it, at most {LARGEST_BYTES // 2**20} MB; `slake move-in FILE` takes larger ones.",
+        help_text=f"As slake packed it, at most {LARGEST_BYTES // 2**20} MB; for a larger one: slake move-in FILE, typed on the machine.",
         required=False,
         allow_empty_file=True,
         max_length=None,
@@ -57,7 +57,7 @@ def _moved_in(entry: Entry, form: BoxForm) -> Job:
     if box.size > LARGEST_BYTES:
         raise Problem(
             f"the file has {box.size / 2**20:.1f} MB, but a page takes at most {LARGEST_BYTES // 2**20} MB: "
-            "run `slake move-in FILE` on the machine itself"
+            "type slake move-in FILE on the machine itself"
         )
     return ask(entry, MOVE_IN, {"file": keep_sent(box.read())})
 
