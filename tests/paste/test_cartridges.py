@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from slake.ground.problems import OutsideRange
 from slake.paste.cartridges import (
     Cartridge,
+    bead_flow_m3_s,
     cartridge_lasts_s,
     cartridges_begun_within,
     parts_from_cartridges,
@@ -111,3 +112,17 @@ def test_one_lasts_two_hours_and_two_are_begun_within_three() -> None:
 def test_no_flow_is_refused(flow: float) -> None:
     with pytest.raises(OutsideRange):
         cartridge_lasts_s(HALF_LITRE, flow)
+
+
+def test_a_bead_of_2_4_by_1_2_mm_at_20_mm_a_second_takes_0_058_ml() -> None:
+    assert bead_flow_m3_s(2.4e-3, 1.2e-3, 20e-3) == pytest.approx(0.058e-6, abs=0.0005e-6)
+    assert bead_flow_m3_s(2.4e-3, 1.2e-3, 40e-3) == pytest.approx(2 * bead_flow_m3_s(2.4e-3, 1.2e-3, 20e-3))
+
+
+@pytest.mark.parametrize("at", range(3))
+@pytest.mark.parametrize("bad", [0.0, -1e-3, float("nan"), float("inf")])
+def test_a_bead_without_size_or_speed_is_refused(at: int, bad: float) -> None:
+    given = [2.4e-3, 1.2e-3, 20e-3]
+    given[at] = bad
+    with pytest.raises(OutsideRange):
+        bead_flow_m3_s(*given)
