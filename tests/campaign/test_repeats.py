@@ -182,3 +182,22 @@ def test_every_name_a_brief_may_use_has_a_gauge_without_a_value():
         found = gauge(name)
         assert found.name == name and found.channel.misfit > 0
         assert all(sd > 0 for sd in found.shared("this one").values())
+
+
+def test_many_added_at_once_are_the_same_as_one_by_one():
+    lots = {"shell": "mussel shell", "gum": "guar"}
+    rows = [
+        {
+            "fractions": {"shell": 0.99 - water, "gum": 0.01, "water": water},
+            "outcome": "good",
+            "readings": {"cone_depth_mm": [(20 - 30 * (0.34 - water), 60), (19 - 30 * (0.34 - water), 90)]},
+        }
+        for water in (0.28, 0.30, 0.32, 0.34)
+    ]
+    one_by_one, at_once = (Notebook(lots, {"cone_depth_mm": (10, 16)}) for _ in range(2))
+    for row in rows:
+        one_by_one.add(row["fractions"], row["outcome"], row["readings"])
+    at_once.add_all(rows)
+    assert len(at_once.batches) == 4
+    first, second = one_by_one.propose(), at_once.propose()
+    assert first.fractions == second.fractions and first.chance == second.chance

@@ -50,11 +50,13 @@ def agreeing(batch: Batch) -> Agreeing:
     )
 
 
-def looks_of(batch: Batch) -> list[Look]:
-    """Readings that stand and can be read, taken after the last pour, oldest first."""
+def looks_of(batch: Batch, own: Mapping[str, float] | None = None) -> list[Look]:
+    """Readings that stand and can be read, taken after the last pour, oldest first; `own` as `_look` takes it, looked
+    up where it is not given.
+    """
     poured = [row.at for row in standing(batch, "weighings") if row.grams > 0]
     rows = [row for row in standing_readings(batch) if not poured or row.at >= max(poured)]
-    own = own_scatter(row.test for row in rows[-MOST_LOOKS:])
+    own = own_scatter(row.test for row in rows[-MOST_LOOKS:]) if own is None else own
     looks = (_look(row, own) for row in rows[-MOST_LOOKS:])
     return [look for look in looks if look is not None]
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -47,12 +48,15 @@ class Campaign:
     left_out: int = 0
 
 
-def tell() -> Campaign:
-    """All that this bench knows, told to a notebook. Raises NotEnoughEvidence where there is no lot yet."""
+def tell(of: Sequence[int] | None = None) -> Campaign:
+    """All that this bench knows, told to a notebook; with `of` only the batches of these numbers, to look back at them.
+
+    Raises NotEnoughEvidence where there is no lot yet.
+    """
     lots = list(Lot.objects.exclude(role=Role.COAT.value).prefetch_related("readings__strike", "moves"))
     if not lots:
         raise NotEnoughEvidence("the next batch", have=0, need=1, do="first say what waste and gums you have")
-    last, in_use = _last_batches(), lots_to_use(lots)
+    last, in_use = _batches(of), lots_to_use(lots)
     told = _told_apart(lots, in_use, last)
     now = [lot for lot in in_use if lot in told]
     batches = tuple(batch for batch in last if {row.lot for row in batch.amounts.all() if row.lot} <= set(told))
@@ -67,8 +71,9 @@ def tell() -> Campaign:
         instruments=with_what,
     )
     book.scatter_times.update(scatters := scatter_times(own_repeatability(batches)))
-    for _, line in lines:
-        book.add(line["fractions"], outcome=line["outcome"], readings=line["readings"], **line["more"])
+    book.add_all(
+        {**line["more"], **{key: line[key] for key in ("fractions", "outcome", "readings")}} for _, line in lines
+    )
     seen = _checksum([*_inputs(told, now, machine), with_what, scatters], lines)
     kept, left_out = tuple(batch for batch, _ in lines), Batch.objects.count() - len(batches)
     return Campaign(book=book, batches=kept, lots_now=tuple(now), seen=seen, left_out=left_out)
@@ -99,10 +104,11 @@ FETCHED = (
 )
 
 
-def _last_batches() -> tuple[Batch, ...]:
-    """The last ones a notebook is told of, with all that was weighed, read and said, in a handful of queries."""
+def _batches(of: Sequence[int] | None) -> tuple[Batch, ...]:
+    """Those a notebook is told of, else the last, with all that was weighed, read and said, in a handful of queries."""
     fetched = Batch.objects.prefetch_related(*FETCHED, "outcomes__strike").select_related("machine", "recipe")
-    return tuple(reversed(fetched.order_by("-number")[:MOST_TOLD]))
+    wanted = fetched if of is None else fetched.filter(number__in=of)
+    return tuple(reversed(wanted.order_by("-number")[:MOST_TOLD]))
 
 
 def _inputs(told: list[Lot], now: list[Lot], machine: CampaignMachine | None) -> list[object]:

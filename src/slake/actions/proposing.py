@@ -116,7 +116,7 @@ class Tried:
 def tried(told: Campaign | None = None) -> list[Tried]:
     """Every batch with an outcome or a reading, in the order mixed."""
     told = told or tell()
-    lots = list(Lot.objects.all())
+    lots = list(Lot.objects.filter(name__in=told.book.keys).prefetch_related("readings__strike"))
     moisture = {lot.name: moisture_of(lot).value.mid for lot in lots}
     return [_tried(told.book, number, batch, lots, moisture) for number, batch in enumerate(told.batches)]
 

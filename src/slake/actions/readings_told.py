@@ -166,8 +166,8 @@ def _pooled(rows: Iterable[Reading]) -> dict[str, Repeatability]:
 
 def lately_repeated(tests: Iterable[str]) -> dict[str, Repeatability]:
     """How well this bench repeats these tests, by notebook name, from the batches a notebook is told of."""
-    last = Batch.objects.aggregate(last=Max("number"))["last"] or 0
-    rows = Reading.objects.filter(test__in=set(tests), batch__number__gt=last - MOST_TOLD, strike__isnull=True)
+    lately = list(Batch.objects.order_by("-number").values_list("pk", flat=True)[:MOST_TOLD])
+    rows = Reading.objects.filter(batch__in=lately, test__in=set(tests), strike__isnull=True)
     twice = rows.values("batch", "test").annotate(times=Count("id")).filter(times__gt=1).order_by()
     batches = {row["batch"] for row in twice}
     pours = Weighing.objects.filter(batch__in=batches, grams__gt=0, strike__isnull=True).order_by()

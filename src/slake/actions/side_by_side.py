@@ -23,6 +23,8 @@ from .sizes import mixed_recipe
 NOT_KNOWN = "not known"
 GRADES = "crack_grade"
 LONG_MIN = 600.0
+MOST_OTHERS = 50
+"""Other batches asked, the last ones: more take longer than a person waits."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -167,6 +169,7 @@ def _differences(first: Batch, second: Batch) -> tuple[tuple[Difference, ...], s
     except KeyError:
         return (), "one of the two has nothing read, or is older than the batches slake reckons with"
     rest = [one.mixed for n, one in enumerate(told.book.batches) if n not in (where[first.pk], where[second.pk])]
+    rest = rest[-MOST_OTHERS:]
     found = apart(told.book.layout(), told.book.brief, rest, (pair[0], pair[1]))
     return tuple(_in_words(one) for one in found), ""
 

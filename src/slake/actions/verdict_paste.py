@@ -181,5 +181,5 @@ def minutes(age_s: float | None) -> float | None:
 def pushed_at(row: Reading) -> Spread | None:
     """The stiffness of the paste a push was read of; None where no stiffness was read."""
     assert row.batch is not None
-    stress, _, _ = stiffness(looks_of(row.batch))
+    stress, _, _ = stiffness(looks_of(row.batch, own={}))
     return None if stress.guessed else stress

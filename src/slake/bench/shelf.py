@@ -40,7 +40,12 @@ def all_tests() -> Mapping[str, BenchTest]:
 
 
 def tests_of_files() -> Mapping[str, BenchTest]:
-    return _tests_in(tuple(str(folder) for folder in _folders()))
+    return _tests_with(os.environ.get(OWN_FOLDER, ""))
+
+
+@lru_cache(maxsize=8)
+def _tests_with(own_folder: str) -> Mapping[str, BenchTest]:
+    return _tests_in(tuple(str(folder) for folder in _folders(own_folder)))
 
 
 def test_named(test_id: str) -> BenchTest:
@@ -56,14 +61,15 @@ def test_of_reading(notebook_name: str) -> BenchTest | None:
     return next((t for tests in here for t in tests().values() if t.notebook_name == notebook_name), None)
 
 
-def _folders() -> Iterator[Path]:
+def _folders(own_folder: str) -> Iterator[Path]:
     yield Path(__file__).parent
-    extra = os.environ.get(OWN_FOLDER)
-    if not extra:
+    if not own_folder:
         return
-    if not Path(extra).is_dir():
-        raise Problem(f"{OWN_FOLDER} is “{extra[:80]}”, and there is no such folder: make it, or clear the setting")
-    yield Path(extra)
+    if not Path(own_folder).is_dir():
+        raise Problem(
+            f"{OWN_FOLDER} is “{own_folder[:80]}”, and there is no such folder: make it, or clear the setting"
+        )
+    yield Path(own_folder)
 
 
 @lru_cache(maxsize=8)

@@ -90,8 +90,9 @@ def usual_of(values: Sequence[float]) -> Usual:
     if not values:
         return Usual()
     by_factors = None
-    if len(values) >= MANY_VALUES and min(values) > 0:
-        inner = np.array([v for v in values if min(values) < v < max(values)])
+    least, most = min(values), max(values)
+    if len(values) >= MANY_VALUES and least > 0:
+        inner = np.array([v for v in values if least < v < most])
         if len(inner) >= MANY_VALUES / 2:
             by_factors = bool(np.log(inner.std()) > np.log(np.log(inner).std()) + np.log(inner).mean())
     return Usual(middle=sum(values) / len(values), spread=float(np.std(values)), by_factors=by_factors)

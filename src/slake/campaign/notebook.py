@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
 import numpy as np
 
@@ -27,11 +28,10 @@ from .machine import Machine, Ram, ram
 from .outcomes import read_outcome
 from .priors import CHANNELS, LAYERS, RAM_FORCE, YIELD_STRESS
 from .proposal import Proposal, propose
-from .told import One, Told, every_reading, lots_told
+from .told import One, Told, every_reading, lots_told, machine_name, machine_told
 
 SUM_WITHIN = 0.005
 MOST_BATCHES = 2000
-OWN = "this printer"
 
 
 class Notebook:
@@ -60,6 +60,7 @@ class Notebook:
         self.unbounded = np.array([key not in (bounds or {}) for key in self.keys])
         self.machine = machine
         self.batches: list[Told] = []
+        self._known_gauges: dict[str, Gauge] = {}
 
     @property
     def keys(self) -> tuple[str, ...]:
@@ -79,23 +80,49 @@ class Notebook:
         which counts of layers were the last ones), lot (ingredient -> label, or one label), machine (a Machine),
         nozzle (mm).
         """
+        number = self._take(fractions, outcome, readings, more)
+        self._regauged()
+        return number
+
+    def add_all(self, batches: Iterable[Mapping[str, Any]]) -> None:
+        """Many batches at once, each a mapping of what `add` takes by name: the same as adding them one by one."""
+        batches = list(batches)
+        values: dict[str, list[object]] = {}
+        for batch in batches:
+            for name, (value, _, _) in every_reading(batch.get("readings") or {}):
+                values.setdefault(name, []).append(value)
+        self._known_gauges = {name: self._gauge(name, *found) for name, found in values.items()}
+        try:
+            for batch in batches:
+                more = {key: value for key, value in batch.items() if key not in {"fractions", "outcome", "readings"}}
+                self._take(batch["fractions"], batch.get("outcome"), batch.get("readings"), more)
+        finally:
+            self._known_gauges = {}
+        self._regauged()
+
+    def _take(
+        self,
+        fractions: Mapping[str, float],
+        outcome: str | None,
+        readings: Mapping[str, object] | None,
+        more: Mapping[str, object],
+    ) -> int:
         unknown = set(more) - {"reached_cap", "lot", "machine", "nozzle"}
         if unknown:
             raise Problem(f"a batch has no “{min(unknown)}”: use reached_cap, lot, machine or nozzle")
         if len(self.batches) >= MOST_BATCHES:
             raise Problem(f"a campaign holds at most {MOST_BATCHES} batches: start a new one")
         row = self._fractions(fractions)
-        cap, machine = more.get("reached_cap"), self._machine(more)
+        cap, machine = more.get("reached_cap"), machine_told(more, self.machine)
         mixed = Mixed(
             fractions=row,
             outcome=read_outcome(outcome),
             readings=tuple(self._seen(name, one, cap) for name, one in every_reading(readings or {})),
             lots=lots_told(more.get("lot"), self.keys),
-            machine=_machine_name(machine),
+            machine=machine_name(machine),
         )
         self.batches.append(Told(fractions=row, mixed=mixed, machine=machine))
         self._made_room(row)
-        self._regauged()
         return len(self.batches) - 1
 
     def _made_room(self, row: tuple[float, ...]) -> None:
@@ -124,7 +151,7 @@ class Notebook:
 
     def _seen(self, name: str, given: One, cap: object) -> Seen:
         value, minutes, which = given
-        found = self._gauge(name, value)
+        found = self._known_gauges.get(name) or self._gauge(name, value)
         if minutes is not None:
             minutes = read_number(minutes, f"the minutes of {name}", Limits(low=0, high=1e6, unit="min"))
         at_cap = name == "layers_stood" and (value in cap if isinstance(cap, Collection) else bool(cap))
@@ -134,12 +161,12 @@ class Notebook:
         found, times = fitting(name, values, self.instruments.get(name)), self.scatter_times.get(name, 1.0)
         return found if times == 1.0 or found.half_step else found.scattering(times)
 
-    def _gauge(self, name: str, value: object) -> Gauge:
+    def _gauge(self, name: str, *values: object) -> Gauge:
         """The gauge of a reading, one for all batches; a value only another instrument can give changes it for all."""
         line = self.brief.line(name)
         window = finite((line.low, line.high)) if line else []
         read = [s.value for t in self.batches for s in t.mixed.readings if s.gauge.name == name]
-        return self._fitting(name, [*window, *read, *finite((value,))])
+        return self._fitting(name, [*window, *read, *finite(values)])
 
     def _regauged(self) -> None:
         """All readings and lines of one name through the gauge of the newest one."""
@@ -150,16 +177,6 @@ class Notebook:
             )
         lines = tuple(line.seen_with(newest.get(line.name, line.gauge)) for line in self.brief.lines)
         self.brief = replace(self.brief, lines=lines)
-
-    def _machine(self, more: Mapping[str, object]) -> Machine | None:
-        machine = more.get("machine") or self.machine
-        nozzle = more.get("nozzle")
-        if machine is not None and not isinstance(machine, Machine):
-            raise Problem("the machine of a batch must be a Machine, such as Machine(nozzle_mm=2, barrel_mm=60)")
-        if nozzle is None:
-            return machine
-        base = machine or Machine()
-        return Machine(nozzle_mm=float(str(nozzle)), barrel_mm=base.barrel_mm, force_n=base.force_n)
 
     def belief(self) -> Belief:
         """What all batches say together."""
@@ -174,7 +191,7 @@ class Notebook:
         shared = [gauge.shared(with_which) for (_, with_which), gauge in read.items()]
         channels = [gauge.channel for gauge in read.values()]
         channels += [LAYERS, YIELD_STRESS, *(CHANNELS[n] for n in ("ram force", "spring-back", "crack grade"))]
-        machines = {_machine_name(m): self._ram(m) for m in (self.machine, *(t.machine for t in self.batches))}
+        machines = {machine_name(m): self._ram(m) for m in (self.machine, *(t.machine for t in self.batches))}
         lots = {lot for told in self.batches for lot in told.mixed.lots}
         return laid_out(
             Layout(
@@ -205,7 +222,7 @@ class Notebook:
     def aim(self) -> Aim:
         through = self.machine is not None and self.brief.line("ram_force_n") is None
         lots = self.batches[-1].mixed.lots if self.batches else ()
-        machine = _machine_name(self.machine)
+        machine = machine_name(self.machine)
         looks, windows = looks_for(self.brief, machine, lots, self._with_which(), through=through)
         shape = Look(channel=YIELD_STRESS.name, row=0, batch=-1, machine=machine, lots=lots)
         push = Look(channel=RAM_FORCE.name, row=0, batch=-1, machine=machine, lots=lots, against_force=True)
@@ -228,9 +245,3 @@ class Notebook:
         if not 0 <= number < len(self.batches):
             raise Problem(f"there is no batch {number}: there are {len(self.batches)}, counted from 0")
         return explained(self.brief, self.batches[number].mixed)
-
-
-def _machine_name(machine: Machine | None) -> str:
-    if machine is None:
-        return OWN
-    return f"{machine.nozzle_mm:g}/{machine.barrel_mm:g} mm, {machine.force_n or 'force unknown'}"

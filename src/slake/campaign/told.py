@@ -18,6 +18,8 @@ from .features import Space
 from .history import Mixed
 from .machine import Machine
 
+OWN = "this printer"
+
 
 @dataclass(kw_only=True)
 class Told:
@@ -88,3 +90,20 @@ def lots_told(given: object, keys: tuple[str, ...]) -> tuple[str, ...]:
                 )
         return tuple(f"{key}: {label}" for key, label in sorted(given.items()))
     return (str(given),)
+
+
+def machine_told(more: Mapping[str, object], usual: Machine | None) -> Machine | None:
+    """The machine of a batch: as given, else the campaign's; with another nozzle where only that is given."""
+    machine, nozzle = more.get("machine") or usual, more.get("nozzle")
+    if machine is not None and not isinstance(machine, Machine):
+        raise Problem("the machine of a batch must be a Machine, such as Machine(nozzle_mm=2, barrel_mm=60)")
+    if nozzle is None:
+        return machine
+    base = machine or Machine()
+    return Machine(nozzle_mm=float(str(nozzle)), barrel_mm=base.barrel_mm, force_n=base.force_n)
+
+
+def machine_name(machine: Machine | None) -> str:
+    if machine is None:
+        return OWN
+    return f"{machine.nozzle_mm:g}/{machine.barrel_mm:g} mm, {machine.force_n or 'force unknown'}"

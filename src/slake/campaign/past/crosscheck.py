@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from itertools import permutations
 
 from slake.bench.declaration import BenchTest, Headline
@@ -49,6 +50,13 @@ def _is_width_of_the_foot(test: BenchTest) -> bool:
     if unit is None or test.id == SLUMP.id or not 0 < test.floor < math.inf:
         return False
     return test.notebook_unit in {"mm", "cm", "m"} and math.isclose(to_si(test.floor, test.notebook_unit), CONE_FOOT_M)
+
+
+def told_of_the_foot(test: BenchTest, headline: Headline) -> Headline:
+    """A width that is still that of the cone's foot says so in words: the paste did not spread."""
+    if not _is_width_of_the_foot(test) or headline.value > test.floor:
+        return headline
+    return replace(headline, words=f"did not spread, {headline.words}".rstrip(", "))
 
 
 def _cone(slump: Told, width: Told) -> str:

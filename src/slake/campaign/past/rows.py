@@ -17,7 +17,7 @@ from slake.paste.recipe import WATER
 
 from ..reading_lines import MASS, Trouble, made_line
 from ..reading_words import converted
-from .crosscheck import contradiction, mould_of
+from .crosscheck import contradiction, mould_of, told_of_the_foot
 from .figures import day, figure, is_blank
 from .meanings import MILLILITRES, SHARE, WEIGHED, Column, Means, Settled, refuse_unsettled
 from .table import Cell, Row, Table, shown
@@ -173,7 +173,8 @@ class _Reader:
         fields = typed.get("fields")
         raw = test.read(fields) if isinstance(fields, dict) else test.quick(float(str(typed["alone"])))
         of_cell = {"heading": column.heading, "unit": column.unit, "text": shown(cell)}
-        return ReadOff(test=test, typed={**typed, "from_cell": of_cell}, headline=test.headline(raw))
+        headline = told_of_the_foot(test, test.headline(raw))
+        return ReadOff(test=test, typed={**typed, "from_cell": of_cell}, headline=headline)
 
     def _age_s(self, row: Row) -> float | None:
         column = self.settled.one(Means.MINUTES)

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_safe
 
 from slake.actions.agreeing import agreeing
 from slake.actions.answers import meaning
-from slake.actions.campaign import last_outcome
+from slake.actions.campaign import last_outcome, tell
 from slake.actions.keeping import deadlines
 from slake.actions.proposing import Tried, tried
 from slake.actions.reading import say_outcome
@@ -26,6 +26,7 @@ from slake.records.models import Batch, Outcome
 
 from ..asking import attempt, form_page, show
 from ..forms import Asking, words
+from ..paging import page_of
 from ..readings import said_of
 
 
@@ -42,14 +43,16 @@ class Listed:
 
 @require_safe
 def batches(request: HttpRequest) -> HttpResponse:
-    rows, judged, trouble = Batch.objects.select_related("recipe").order_by("-number"), {}, ""
+    """A page of them, newest first, each judged by the brief as it is now."""
+    fetched = Batch.objects.select_related("recipe").prefetch_related("outcomes__strike")
+    page, judged, trouble = page_of(request, fetched, by="number"), {}, ""
     try:
-        judged = {one.batch.pk: one for one in tried()} if rows else {}
+        told = tell([row.number for row in page.rows]) if page.rows else None
+        judged = {one.batch.pk: one for one in tried(told)} if told else {}
     except Problem as problem:
         trouble = str(problem)
-    return show(
-        request, "pages/batches/list.html", batches=[_listed(row, judged.get(row.pk)) for row in rows], trouble=trouble
-    )
+    rows = [_listed(row, judged.get(row.pk)) for row in page.rows]
+    return show(request, "pages/batches/list.html", page=page, batches=rows, trouble=trouble)
 
 
 def _listed(batch: Batch, one: Tried | None) -> Listed:
