@@ -14,6 +14,7 @@ from slake.jobs import moving
 from slake.jobs.doing import work
 from slake.records.models import Action, Batch, Job, Reading
 from slake.records.which import OWN, SAMPLE, using
+from slake.server import start
 
 
 @pytest.fixture(autouse=True)
@@ -146,3 +147,13 @@ def test_the_sample_is_packed_by_its_own_door(client, databases):
         assert Job.objects.count() == 1
     with using(OWN):
         assert not Job.objects.exists()
+
+
+def test_the_daily_look_of_the_server_deletes_it_too(client, packed, folder, settings, monkeypatch):
+    monkeypatch.setattr(start, "back_up_daily", lambda *what: None)
+    start.keep_copies(settings.HOME)
+    [file] = list(folder.iterdir())
+    day_ago = file.stat().st_mtime - moving.KEPT_FOR.total_seconds() - 60
+    os.utime(file, (day_ago, day_ago))
+    start.keep_copies(settings.HOME)
+    assert list(folder.iterdir()) == []

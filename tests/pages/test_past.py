@@ -78,7 +78,7 @@ class TestARealTable:
         page = settle(bring(YEH.read_bytes(), "yeh2007.csv"), **asked).content.decode()
         assert "103 rows can be taken in" in page
         assert "slump 0 mm, did not slump, above the range it can tell" in page
-        assert "flow 20 cm, at the end of the scale: 20 cm or less, below the range it can tell" in page
+        assert "flow 20 cm, did not spread, at the end of the scale: 20 cm or less, below the range it can tell" in page
 
     def test_the_row_whose_slump_and_flow_contradict_is_flagged(self, client, bring, settle, asked):
         page = settle(bring(YEH.read_bytes(), "yeh2007.csv"), **asked).content.decode()
@@ -100,6 +100,8 @@ class TestARealTable:
             assert evidence_of(reading).kind is Kind.ABOVE
         stayed = [evidence_of(r).kind for r in Reading.objects.filter(test="flow_cm", headline_value=20)]
         assert stayed and set(stayed) == {Kind.BELOW}
+        words = set(Reading.objects.filter(test="flow_cm", headline_value=20).values_list("headline_words", flat=True))
+        assert words == {"did not spread, at the end of the scale: 20 cm or less"}
 
     def test_the_same_again_does_not_double(self, client, bring, settle, asked):
         at = bring(YEH.read_bytes(), "yeh2007.csv")

@@ -78,7 +78,8 @@ def packed_file(job: Job) -> Path | None:
 
 def clear_old(now: datetime) -> int:
     """Delete what is older than a day; how many files went."""
-    old = [file for file in folder().glob("*.zip") if now.timestamp() - file.stat().st_mtime > KEPT_FOR.total_seconds()]
+    files = (Path(settings.HOME.folder) / FOLDER).glob("*.zip")
+    old = [file for file in files if now.timestamp() - file.stat().st_mtime > KEPT_FOR.total_seconds()]
     for file in old:
         file.unlink(missing_ok=True)
     return len(old)

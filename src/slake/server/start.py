@@ -15,6 +15,7 @@ from django.db import connections
 
 from slake.demo import telling
 from slake.jobs.asking import mark_interrupted, start_worker
+from slake.jobs.moving import clear_old
 from slake.records import which
 
 from .backups import back_up, back_up_daily
@@ -44,6 +45,7 @@ def bring_up(home: Home, now: datetime, say: Say) -> None:
         back_up_daily(home, alias, now)
         with which.using(alias):
             mark_interrupted(now)
+    clear_old(now)
 
 
 def go_on_working() -> None:
@@ -103,3 +105,7 @@ def keep_copies(home: Home) -> None:
             back_up_daily(home, alias, datetime.now(UTC))
         except (OSError, sqlite3.Error):
             log.exception("no daily copy of %s", SHOWN_NAMES[alias])
+    try:
+        clear_old(datetime.now(UTC))
+    except OSError:
+        log.exception("packed files of more than a day could not be deleted")

@@ -5,7 +5,6 @@ from __future__ import annotations
 from django import forms
 from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import redirect
-from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from slake.actions.entry import Entry
@@ -13,7 +12,7 @@ from slake.actions.move_in import require_empty
 from slake.campaign.past.table import LARGEST_BYTES
 from slake.ground.problems import Problem
 from slake.jobs.asking import ask
-from slake.jobs.moving import MOVE_IN, TAKE_ALONG, clear_old, keep_sent, packed_file
+from slake.jobs.moving import MOVE_IN, TAKE_ALONG, keep_sent, packed_file
 from slake.records.models import Job
 
 from ..asking import attempt, form_page, show
@@ -23,7 +22,7 @@ from ..forms import Asking
 class BoxForm(Asking):
     box = forms.FileField(
         label="A packed bench (.zip)",
-        help_text=f"As slake packed it, at most {LARGEST_BYTES // 2**20} MB; for a larger one: slake move-in FILE, typed on the machine.",
+        help_text=f"As slake packed it, at most {LARGEST_BYTES // 2**20} MB. For more: slake move-in FILE.",
         required=False,
         allow_empty_file=True,
         max_length=None,
@@ -40,7 +39,6 @@ def everything(request: HttpRequest) -> HttpResponse:
     job = job or (None if sent else attempt(request, packing, lambda entry: ask(entry, TAKE_ALONG, {})))
     if job is not None:
         return redirect("job", job.pk)
-    clear_old(timezone.now()) if request.method == "POST" else None
     packed = [(job, packed_file(job)) for job in Job.objects.filter(kind=TAKE_ALONG).order_by("-pk")[:5]]
     shown = packing if packing.is_bound else form
     return show(

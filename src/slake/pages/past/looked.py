@@ -88,5 +88,4 @@ def _end_words(read: ReadOff) -> str:
         found = read.test.inverse(raw_of_typed(read.test, read.typed), Context())
     except Problem:
         return ""
-    side = ENDS.get(found.kind, "")
-    return f"{side} ({found.note})" if side and found.note else side
+    return ENDS.get(found.kind, "")
