@@ -38,10 +38,10 @@ class Agreeing:
     disagreements: tuple[Disagreement, ...]
 
 
-def agreeing(batch: Batch) -> Agreeing:
+def agreeing(batch: Batch, own: Mapping[str, float] | None = None) -> Agreeing:
     """Readings of the paste as it is now: those before more went into the bowl are of another paste and left out."""
     instruments = other_instruments()
-    groups = of_one_property(looks_of(batch))
+    groups = of_one_property(looks_of(batch, own))
     latest = [[part for part in at_comparable_age(group) if len(part) > 1] for group in groups]
     found = [disagreement(group, instruments) for group in groups]
     return Agreeing(

@@ -5,10 +5,11 @@ its instrument; and how well this bench repeats each test. Reads only.
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from django.db.models import Count, Max
+from django.db.models import Max
 
 from slake.bench.comparing import as_read_with, instrument_inputs, instrument_of, shows_all
 from slake.bench.repeatability import Repeatability, repeatability
@@ -17,7 +18,7 @@ from slake.campaign.gauges import fitting
 from slake.ground.evidence import Kind
 from slake.ground.problems import Problem
 from slake.ground.units import from_si
-from slake.records.models import Batch, Reading, Weighing
+from slake.records.models import Batch, Reading, Strike, Weighing
 from slake.records.values import evidence_of, standing, standing_readings, test_of
 
 STIFFNESS = "yield_stress_pa"
@@ -167,13 +168,15 @@ def _pooled(rows: Iterable[Reading]) -> dict[str, Repeatability]:
 def lately_repeated(tests: Iterable[str]) -> dict[str, Repeatability]:
     """How well this bench repeats these tests, by notebook name, from the batches a notebook is told of."""
     lately = list(Batch.objects.order_by("-number").values_list("pk", flat=True)[:MOST_TOLD])
-    rows = Reading.objects.filter(batch__in=lately, test__in=set(tests), strike__isnull=True)
-    twice = rows.values("batch", "test").annotate(times=Count("id")).filter(times__gt=1).order_by()
-    batches = {row["batch"] for row in twice}
+    wanted, kept = set(tests), Reading.objects.filter(batch__in=lately).order_by("batch", "at", "id")
+    struck = set(Strike.objects.filter(reading__batch__in=lately).values_list("reading", flat=True))
+    rows = [row for row in kept if row.test in wanted and row.pk not in struck]
+    times = Counter((row.batch_id, row.test) for row in rows)
+    twice = [row for row in rows if times[row.batch_id, row.test] > 1]
+    batches = {row.batch_id for row in twice}
     pours = Weighing.objects.filter(batch__in=batches, grams__gt=0, strike__isnull=True).order_by()
     poured = dict(pours.values_list("batch").annotate(Max("at")))
-    kept = rows.filter(batch__in=batches).order_by("batch", "at", "id")
-    return _pooled(row for row in kept if row.batch_id not in poured or row.at >= poured[row.batch_id])
+    return _pooled(row for row in twice if row.batch_id not in poured or row.at >= poured[row.batch_id])
 
 
 def own_scatter(tests: Iterable[str]) -> dict[str, float]:

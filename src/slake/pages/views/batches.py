@@ -78,7 +78,8 @@ def batch(request: HttpRequest, number: int) -> HttpResponse:
     if attempt(request, form, lambda entry: say_outcome(entry, one.pk, form.typed["words"])) is not None:
         return redirect("batch", number)
     rows = list(one.readings.select_related("strike", "person", "batch__machine", "instrument"))
-    says = partial(meaning, own=own_scatter(row.test for row in rows))
+    own = own_scatter(row.test for row in rows)
+    says = partial(meaning, own=own)
     readings = [said_of(row, says) for row in rows]
     return show(
         request,
@@ -87,7 +88,7 @@ def batch(request: HttpRequest, number: int) -> HttpResponse:
         batch=one,
         mixed=_mixed(one),
         readings=readings,
-        together=agreeing(one),
+        together=agreeing(one, own),
         tests=[test for test in all_tests().values() if test.read_of(About.BATCH.value)],
         deadlines=deadlines(one),
     )
