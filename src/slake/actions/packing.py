@@ -48,6 +48,10 @@ class Packing:
     lots: Sequence[Lot]
 
     @property
+    def spare(self) -> int:
+        return len(self.packs) - self.asked
+
+    @property
     def water_g(self) -> float:
         return from_si(self.plan.water_to_add_kg, "g")
 

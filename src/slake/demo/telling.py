@@ -12,6 +12,7 @@ from importlib.resources import files
 from random import Random
 from typing import Any
 
+from slake.actions.buckets import look_at_bucket, take_bucket, weigh_bucket
 from slake.actions.details import note_detail
 from slake.actions.entry import Entry
 from slake.actions.instruments import check_instrument, describe_instrument
@@ -89,6 +90,7 @@ class Teller:
             ("room", _room),
             ("lots", _deliver),
             ("heat", _heat),
+            ("bucket", _bucket),
             ("lot_reading", _lot_reading),
             ("detail", _detail),
             ("batch", self.mix),
@@ -189,6 +191,17 @@ def _deliver(entry: Entry, row: Row) -> None:
 
 def _heat(entry: Entry, row: Row) -> None:
     log_heat(entry, _lot(row["lot"]).pk, row["rows"])
+
+
+def _bucket(entry: Entry, row: Row) -> None:
+    """Looked at, decided on, and weighed so many minutes after it came."""
+    bucket = look_at_bucket(entry, {key: text for key, text in row.items() if isinstance(text, str)})
+    decided = Entry(id=f"{entry.id}.decided", at=entry.at, person=entry.person)
+    take_bucket(decided, bucket.pk, row["decision"], row["reason"])
+    for number, (step, minutes, grams) in enumerate(row["weighings"], 1):
+        at = entry.at + timedelta(minutes=minutes)
+        weighed = Entry(id=f"{entry.id}.weighed{number}", at=at, person=entry.person)
+        weigh_bucket(weighed, bucket.pk, {"step": step, "grams": grams})
 
 
 def _lot_reading(entry: Entry, row: Row) -> None:

@@ -39,4 +39,5 @@ urlpatterns = [
     path("", include("slake.pages.happened_urls")),
     path("", include("slake.pages.verdict_urls")),
     path("", include("slake.pages.past_urls")),
+    path("", include("slake.pages.stock_urls")),
 ]

@@ -7,7 +7,8 @@ from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_safe
 
 from slake.actions.answers import meaning
-from slake.actions.lots import describe_lot, log_heat, move_stock
+from slake.actions.asked import outlook_asked
+from slake.actions.lots import describe_lot, log_heat, move_stock, stock_g
 from slake.bench.declaration import About
 from slake.bench.shelf import all_tests
 from slake.records.models import Lot
@@ -18,11 +19,13 @@ from ..forms import DONT_KNOW, Asking, Row, Rows, choice, number, pick, words
 from ..known import known_of
 from ..paging import page_of
 from ..readings import said_of
+from ..stock.ledger import last_recipe
 
 YES_NO = [("yes", "yes"), ("no", "no"), ("", DONT_KNOW)]
 BY_HAND = [(why, why) for why in STOCK_WHY if why != "weighed out"]
 STATES = [("wet", "wet"), ("dry", "dry powder")]
 HEAT_ROWS = 3
+MOVES_SHOWN = 5
 
 
 @require_safe
@@ -38,8 +41,16 @@ def lot(request: HttpRequest, lot_id: int) -> HttpResponse:
     one = get_object_or_404(Lot, pk=lot_id)
     tests = [test for test in all_tests().values() if test.read_of(About.LOT.value)]
     readings = [said_of(reading, meaning) for reading in one.readings.select_related("strike", "person")]
-    moves = one.moves.select_related("batch").order_by("-id")
-    return show(request, "pages/lots/one.html", known=known_of(one), tests=tests, readings=readings, moves=moves)
+    context = {
+        "moves": one.moves.select_related("batch").order_by("-id")[:MOVES_SHOWN],
+        "move_count": one.moves.count(),
+        "outlook": outlook_asked(one, {}),
+        "recipe": last_recipe(one),
+        "parents": one.parents.select_related("parent"),
+        "children": one.children.select_related("child"),
+        "bucket": one.buckets.first(),
+    }
+    return show(request, "pages/lots/one.html", known=known_of(one), tests=tests, readings=readings, **context)
 
 
 class LotForm(Asking):
@@ -83,7 +94,10 @@ def lot_stock(request: HttpRequest, lot_id: int) -> HttpResponse:
     one = get_object_or_404(Lot, pk=lot_id)
     form = StockForm(request.POST or None, initial={"why": "came in"})
     done = attempt(request, form, lambda entry: move_stock(entry, lot_id, form.typed["grams"], form.typed["why"]))
-    return redirect("lot", lot_id) if done else show(request, "pages/lots/stock.html", form, known=known_of(one))
+    if done:
+        return redirect("lot" if stock_g(one) is not None else "lot_stock", lot_id)
+    moves = one.moves.order_by("-id")[:MOVES_SHOWN]
+    return show(request, "pages/lots/stock.html", form, known=known_of(one), moves=moves)
 
 
 class HeatRow(Row):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from django.http import Http404, HttpRequest, HttpResponse
@@ -12,14 +13,18 @@ from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_safe
 
 from slake import __version__
+from slake.actions.bridge import begin_from_lots
 from slake.actions.details import SUBJECTS, details_of, lots_of, missing_fields, note_detail, recipe_rows
+from slake.actions.entry import Entry
 from slake.actions.mixing import begin_from_recipe
+from slake.actions.stock import LotNow, lots_now
 from slake.campaign.passport import Field, passport
 from slake.campaign.past.outgoing import harmless
-from slake.records.models import Recipe
+from slake.records.models import Batch, Recipe
 
 from ..asking import attempt, form_page, show
-from ..forms import Asking, number, pick, words
+from ..forms import Asking, form_of, number, pick, words
+from ..templatetags.bench import grams
 
 COLUMNS = ["of", "field", "value", "unit", "basis"]
 
@@ -35,8 +40,9 @@ class SizeForm(Asking):
 def recipe(request: HttpRequest, recipe_id: int) -> HttpResponse:
     """One recipe, its batches, what is missing; or mix it again."""
     one = get_object_or_404(Recipe.objects.select_related("parent"), pk=recipe_id)
-    form = SizeForm(request.POST or None)
-    begun = attempt(request, form, lambda entry: begin_from_recipe(entry, recipe_id, form.typed))
+    lots = lots_now(one)
+    form = _size_form(lots)(request.POST or None)
+    begun = attempt(request, form, lambda entry: _begin(entry, one, lots, form.typed))
     if begun is not None:
         return redirect("batch", begun.number)
     return show(
@@ -44,10 +50,35 @@ def recipe(request: HttpRequest, recipe_id: int) -> HttpResponse:
         "pages/recipes/one.html",
         form,
         recipe=one,
+        lots=lots,
         batches=one.batches.order_by("number"),
         missing=_missing(one),
         details=details_of("recipe", one.pk).values(),
     )
+
+
+def _size_form(lots: list[LotNow]) -> type[Asking]:
+    """How much, and for each lot that has a newer one, which of the two to take."""
+    picks = {}
+    for row in lots:
+        if row.newer is not None:
+            both = [(str(row.lot.pk), f"{row.lot.name}, {grams(row.left_g)}"), (str(row.newer.pk), row.newer.name)]
+            offered = both[::-1] if row.used_up else both
+            picks[_pick_name(row)] = pick(f"{row.lot.name}: take", offered)
+    return form_of("SizeOf", picks, SizeForm)
+
+
+def _pick_name(row: LotNow) -> str:
+    return f"take_{row.lot.pk}"
+
+
+def _begin(entry: Entry, one: Recipe, lots: list[LotNow], typed: Mapping[str, str]) -> Batch:
+    """Once more from its own lots, or from those chosen instead."""
+    swaps = {row.lot.name: number for row in lots if (number := typed.get(_pick_name(row), "").strip())}
+    size = {name: text for name, text in typed.items() if not name.startswith("take_")}
+    if all(swaps.get(row.lot.name, str(row.lot.pk)) == str(row.lot.pk) for row in lots):
+        return begin_from_recipe(entry, one.pk, size)
+    return begin_from_lots(entry, one.pk, swaps, size)
 
 
 @dataclass(frozen=True, kw_only=True)
