@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import zipfile
 from pathlib import Path
 
 import pytest
@@ -12,9 +13,10 @@ from slake.actions.own_readings import declare_reading
 from slake.bench import shelf
 from slake.ground.evidence import Kind
 from slake.jobs.doing import work
-from slake.records.models import Batch, Job, Lot, Reading, Sheet
+from slake.records.models import Action, Batch, Job, Lot, Reading, Sheet
 from slake.records.own_tests import declared_here
 from slake.records.values import evidence_of
+from tests.campaign.past.workbook import with_part, workbook
 
 YEH = Path(__file__).parents[1] / "references" / "yeh2007.csv"
 DRY = (1, 2, 3, 5, 6, 7)
@@ -186,6 +188,69 @@ def test_what_is_no_table_is_refused_in_one_sentence_and_not_kept(client, databa
     assert not Sheet.objects.exists()
 
 
+def unfolding(xml: bytes) -> bytes:
+    head, mark, rest = xml.partition(b"?>")
+    laughs = b'<!DOCTYPE x [<!ENTITY a "ha"><!ENTITY b "&a;&a;&a;&a;">]>'
+    return head + mark + laughs + rest if mark else laughs + xml
+
+
+SMALL = [["shell (g)", "water (g)"], [300, 150]]
+BOMBS = {
+    "unpacks to": lambda: with_part(workbook(SMALL), "xl/media/x.xml", lambda _: b" " * (120 * 2**20)),
+    "unfolds": lambda: with_part(workbook(SMALL), "xl/worksheets/sheet1.xml", unfolding),
+    "more than 20000 rows": lambda: b"shell,water\n" + b"300,140\n" * 1_000_000,
+    "at most 200 columns": lambda: (",".join(["1"] * 201) + "\n").encode() * 2,
+    "is empty": lambda: workbook([]),
+    "locked with a password": lambda: b"\xd0\xcf\x11\xe0" + b"x" * 100,
+}
+
+
+@pytest.mark.parametrize("says", BOMBS)
+def test_a_file_made_to_do_harm_is_refused_in_one_sentence_and_not_kept(client, databases, says):
+    answer = client.post("/past/", {"entry": "e", "file": SimpleUploadedFile("x.xlsx", BOMBS[says]())})
+    page = answer.content.decode()
+    assert answer.status_code == 422 and says in page and page.count('role="alert"') == 1
+    assert not Sheet.objects.exists() and not Action.objects.exists()
+
+
+def test_headings_that_are_merged_are_asked_about(client, databases, bring):
+    at = bring(workbook(SMALL, lambda book: book.active.merge_cells("A1:B1")), "merged.xlsx")
+    page = client.get(at).content.decode()
+    assert "1 blocks of cells are merged" in page and "merged" in page and "Take all" not in page
+
+
+def test_the_first_sheet_may_be_empty(client, bench, bring, settle):
+    def second(book):
+        sheet = book.create_sheet("mixes")
+        for row in SMALL:
+            sheet.append(row)
+
+    at = bring(workbook([], second), "two.xlsx")
+    page = client.get(at).content.decode()
+    assert '<option value="mixes" selected>' in page and "1 row can be taken in" in page
+
+
+def test_a_formula_counts_by_its_saved_value_and_is_never_run(client, bench, bring, settle):
+    """openpyxl saves no values: the row is bad, and the sentence says what to do."""
+    at = bring(workbook([*SMALL, ["=150*2", 150]]), "formula.xlsx")
+    page = settle(at).content.decode()
+    assert "1 row can be taken in, 1 cannot be read" in page
+    assert "cell A3 holds a formula without a saved value" in page
+
+
+def test_text_like_a_formula_comes_in_plain_and_goes_out_harmless(client, bench, bring, settle):
+    at = bring("mix,shell (g),water (g)\n=cmd(),300,150\n")
+    job, _ = finished(client, settle(at, save="all"))
+    batch = Batch.objects.last()
+    assert job.state == "done", job.words
+    assert batch.called == "=cmd()"
+    answer = client.post("/past/everything/", {"pack": "yes", "entry": "p"})
+    finished(client, answer)
+    box = client.get(f"/past/everything/{Job.objects.last().pk}.zip")
+    with zipfile.ZipFile(io.BytesIO(b"".join(box.streaming_content))) as packed:
+        assert "'=cmd()" in packed.read("tables/batch.csv").decode()
+
+
 def test_no_file_is_asked_for(client, databases):
     assert "no file was chosen" in client.post("/past/", {"entry": "e"}).content.decode()
 
@@ -209,20 +274,16 @@ def test_markup_in_cells_stays_text(client, bench, bring, settle):
     assert "<script>alert" not in page and "&lt;script&gt;" in page and "<b>x" not in page
 
 
-def test_a_workbook_with_several_sheets(client, bench, bring, settle):
-    openpyxl = pytest.importorskip("openpyxl")
-    book = openpyxl.Workbook()
-    book.active.append(["nothing", "here"])
-    second = book.create_sheet("mixes")
-    for row in (["shell (g)", "water (g)", "cone (mm)"], [300, 150, 19]):
-        second.append(row)
-    out = io.BytesIO()
-    book.save(out)
-    at = bring(out.getvalue(), "old.xlsx")
+def test_a_workbook_with_several_sheets(client, bench, bring):
+    def second(book):
+        sheet = book.create_sheet("mixes")
+        for row in (["shell (g)", "water (g)", "cone (mm)"], [300, 150, 19]):
+            sheet.append(row)
+
+    at = bring(workbook([["nothing", "here"]], second), "old.xlsx")
     page = client.get(at).content.decode()
     assert 'name="sheet"' in page and "Still to be said: no row of headings was found" in page
-    first = client.post(at, {"sheet": "mixes", "entry": "a"}).content.decode()
-    assert "1 row can be taken in" in first
+    assert "1 row can be taken in" in client.post(at, {"sheet": "mixes", "entry": "a"}).content.decode()
 
 
 def test_work_can_be_called_off_while_it_waits(client, bench, bring, settle):
