@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import zipfile
+from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -253,6 +254,42 @@ def test_text_like_a_formula_comes_in_plain_and_goes_out_harmless(client, bench,
 
 def test_no_file_is_asked_for(client, databases):
     assert "no file was chosen" in client.post("/past/", {"entry": "e"}).content.decode()
+
+
+def test_a_share_is_asked_of_what_it_is(client, bench, bring, settle):
+    at = bring("shell (g),guar,water (g)\n300,1,150\n")
+    page = settle(at, unit_1="% of")
+    assert page.status_code == 422 and "say of which columns" in page.content.decode()
+    assert 'name="of_1"' in page.content.decode()
+    page = settle(at, unit_1="% of", of_1="0").content.decode()
+    assert "1 row can be taken in" in page and "guar gum 3, water 150" in page
+
+
+def test_decimal_commas_semicolons_and_cp1252(client, bench, bring, settle):
+    text = "Versuch;shell (g);guar (g);water (g);cone (mm)\nKübel 1;1.300,5;3,25;150;19,5\n"
+    at = bring(text.encode("cp1252"))
+    page = settle(at, means_0="called").content.decode()
+    assert "text in cp1252, cells cut at semicolons" in page
+    assert "Kübel 1" in page and "fall cone 19.5 mm" in page
+    finished(client, settle(at, means_0="called", save="all"))
+    assert [a.target_g for a in Batch.objects.last().amounts.all()] == [1300.5, 3.25, 150]
+
+
+def test_days_of_a_workbook_are_days(client, bench, bring, settle):
+    rows = [["date", "shell (g)", "water (g)"], [datetime(2024, 3, 5), 300, 150], [45357, 300, 151]]
+    at = bring(workbook(rows), "days.xlsx")
+    page = settle(at, means_0="date").content.decode()
+    assert "2 rows can be taken in" in page and "2024-03-05" in page and "2024-03-06" not in page.split("<table")[0]
+    finished(client, settle(at, save="all"))
+    assert [f"{b.since:%Y-%m-%d}" for b in Batch.objects.order_by("-number")[:2]] == ["2024-03-06", "2024-03-05"]
+
+
+def test_a_label_makes_a_lot_of_its_own(client, bench, bring, settle):
+    at = bring("shell (g),shell lot,water (g)\n300,quay 3,150\n310,quay 4,150\n290,quay 3,150\n")
+    job, _ = finished(client, settle(at, save="all"))
+    assert job.state == "done", job.words
+    names = [b.amounts.exclude(lot=None).get().lot.name for b in Batch.objects.order_by("-number")[:3]]
+    assert names[0] == names[2] != names[1] and all("quay" in name for name in names)
 
 
 def test_the_row_of_the_headings_can_be_said(client, bench, bring, settle):

@@ -71,11 +71,15 @@ def _questions(column: Column, settled: Settled, lots: Sequence[Lot], pick: Mapp
 
 
 def _meaning(column: Column, tests: Mapping[str, BenchTest]) -> Question:
-    now = f"{READING}{column.test}" if column.means is Means.READING else column.means.value
     meanings = [(means.value, words) for means, words in MEANS_WORDS.items() if means is not Means.READING]
     by_title = sorted(tests.items(), key=lambda pair: pair[1].title)
     readings = [(f"{READING}{key}", f"reading: {test.title}") for key, test in by_title]
-    return Question(name=f"means_{column.at}", label="What it is", options=[*meanings, *readings], typed=now)
+    return Question(name=f"means_{column.at}", label="What it is", options=[*meanings, *readings], typed=_now(column))
+
+
+def _now(column: Column) -> str:
+    """What the column means, as the form says it."""
+    return f"{READING}{column.test}" if column.means is Means.READING else column.means.value
 
 
 def _open(options: Mapping[str, str]) -> list[tuple[str, str]]:
@@ -130,9 +134,7 @@ def settled_from(posted: Mapping[str, str], guessed: Settled) -> Settled:
 
 
 def _column(posted: Mapping[str, str], column: Column) -> Column:
-    at, said = column.at, posted.get(f"means_{column.at}")
-    if said is None:
-        return replace(column, unit=column.unit or _all_alike(posted, column.means))
+    at, said = column.at, posted.get(f"means_{column.at}", _now(column))
     test = said.removeprefix(READING) if said.startswith(READING) else ""
     if test and test not in all_tests():
         return Column(at=at, heading=column.heading)
