@@ -9,7 +9,7 @@ import pytest
 
 from slake.bench.shelf import OWN_FOLDER
 
-OWN_ID = "spread"
+OWN_ID = "flow_of_50_ml"
 OWN_READING = "flow_mm"
 OWN_TITLE = "Spread of 50 mL"
 OWN_TEXT = '''"""Spread: how wide 50 mL of soft paste runs."""
@@ -41,7 +41,7 @@ def quick(flow_mm):
 
 
 TEST = BenchTest(
-    id="spread",
+    id="flow_of_50_ml",
     version=1,
     title="Spread of 50 mL",
     about=About.BATCH,

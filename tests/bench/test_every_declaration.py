@@ -108,7 +108,7 @@ def test_the_headline_is_the_reading_a_notebook_names(test: BenchTest):
     assert (headline.name, headline.unit) == (test.notebook_name, test.notebook_unit)
 
 
-NARROW = {"plate_squeeze": (0.8, 1.5), "spread": (0.8, 2.2), "syringe_push": (0.6, 2.2), "jar_humidity": (0.5, 1.6)}
+NARROW = {"plate_squeeze": (0.8, 1.5), "spread": (0.8, 1.5), "syringe_push": (0.6, 2.2), "jar_humidity": (0.5, 1.6)}
 """Widths go with the fifth root of the stress, a weight has its plunger's friction in it, air holds 100 % at most."""
 
 

@@ -58,7 +58,7 @@ def test_a_folder_that_is_not_there_is_said(monkeypatch: pytest.MonkeyPatch, tmp
     [
         ("x = 1\nTEST = nothing_here\n", "does not load"),
         ("x = (\nTEST\n", "does not load"),
-        (OWN_TEXT.replace('id="spread"', 'id="fall_cone"'), "two bench tests are called fall_cone"),
+        (OWN_TEXT.replace('id="flow_of_50_ml"', 'id="fall_cone"'), "two bench tests are called fall_cone"),
         (OWN_TEXT.replace('notebook_name="flow_mm"', 'notebook_name="slump_mm"'), "two bench tests read slump_mm"),
         ("\nTEST = 3\n", "is no BenchTest"),
     ],

@@ -120,6 +120,8 @@ def _expected(row: dict[str, Any], where: str) -> tuple[tuple[float, ...] | None
 
 def _input(value: Any) -> Any:
     """A number, a list, or text with a unit such as "80 g"."""
+    if isinstance(value, list):
+        return [_input(one) for one in value]
     if isinstance(value, str):
         number, _, unit = value.partition(" ")
         return to_si(float(number), unit)

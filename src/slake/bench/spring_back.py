@@ -27,9 +27,21 @@ COLUMN = Scalar(
     help="30 mL in a 60 mL syringe is about 54 mm",
     mend="measure the paste from nozzle to plunger",
 )
+OOZE = Scalar(
+    name="ooze_g",
+    label="oozed from the nozzle within 20 seconds after the stop",
+    unit="g",
+    low=0.0,
+    high=50.0,
+    typical=0.0,
+    help="under 0.05 g is good",
+    mend="push a bead, stop, and weigh what still runs out in 20 seconds, in grams",
+    open_means="not weighed",
+)
+MOST_OOZE_KG = to_si(0.05, "g")
 READING_PERCENT = 0.4
 SCATTER_SHARE = 0.2
-"""0.2 mm of caliper on 54 mm, and 20 % between repeats: practice, no source."""
+"""0.2 mm of caliper on 54 mm, 20 % between repeats, and 0.05 g of ooze: practice, no source."""
 
 
 def headline(raw: Raw) -> Headline:
@@ -40,7 +52,9 @@ def headline(raw: Raw) -> Headline:
             f"the plunger came back {from_si(back_m, 'mm'):g} mm from only {from_si(column_m, 'mm'):g} mm of paste: "
             "more than half is a slipped plunger, so measure both again"
         )
-    return Headline(name=SPRING.name, value=from_si(back_m / column_m, "%"), unit="%")
+    ooze_kg = raw.numbers[OOZE.name]
+    words = f"oozes {from_si(ooze_kg, 'g'):.2g} g" if ooze_kg > 0 else ""
+    return Headline(name=SPRING.name, value=from_si(back_m / column_m, "%"), unit="%", words=words)
 
 
 def inverse(raw: Raw, context: Context) -> Evidence:
@@ -48,10 +62,18 @@ def inverse(raw: Raw, context: Context) -> Evidence:
     percent = headline(raw).value
     share = to_si(percent, "%")
     scatter = to_si(max(READING_PERCENT, SCATTER_SHARE * percent), "%")
-    note = "over 10 % is mostly air or a sticking seal: pack it again without air" if percent > 10 else ""
     return Evidence(
-        informs="spring_back", kind=Kind.EXACT, low=share, high=share, scatter=scatter, on_log=False, note=note
+        informs="spring_back", kind=Kind.EXACT, low=share, high=share, scatter=scatter, on_log=False, note=_note(raw)
     )
+
+
+def _note(raw: Raw) -> str:
+    notes = []
+    if headline(raw).value > 10:
+        notes.append("over 10 % is mostly air or a sticking seal: pack it again without air")
+    if raw.numbers[OOZE.name] > MOST_OOZE_KG:
+        notes.append("over 0.05 g of ooze strings and stops late: less elastic gum, less air, or draw the ram back")
+    return "; ".join(notes)
 
 
 def forward(spring_back: float, context: Context) -> float:
@@ -72,7 +94,7 @@ SPRING = Scalar(
 def quick(springback_percent: float) -> Raw:
     """A percentage alone: as of the typical paste length."""
     column_m = COLUMN.typical_si()
-    numbers = {BACK.name: SPRING.take(springback_percent) * column_m, COLUMN.name: column_m}
+    numbers = {BACK.name: SPRING.take(springback_percent) * column_m, COLUMN.name: column_m, OOZE.name: 0.0}
     return Raw(numbers=numbers, typed={SPRING.name: f"{springback_percent:g}"})
 
 
@@ -86,8 +108,9 @@ TEST = BenchTest(
         "Close the nozzle. Put 2 kg on the plunger for 60 seconds.",
         "Mark the plunger. Take the weight off.",
         "After 10 seconds measure how far it came back.",
+        "Open it, push a bead, stop: weigh what oozes in 20 seconds.",
     ),
-    inputs=(BACK, COLUMN),
+    inputs=(BACK, COLUMN, OOZE),
     informs="spring_back",
     notebook_name=SPRING.name,
     notebook_unit="%",
