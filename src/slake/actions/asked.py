@@ -7,7 +7,7 @@ from datetime import datetime, time, timedelta, tzinfo
 
 from slake.ground.numbers import Limits, is_open, read_number, read_optional
 from slake.ground.problems import NotANumber, Problem
-from slake.ground.units import from_si, to_si
+from slake.ground.units import to_si
 from slake.paste.bucket import USUAL_DRY_KG_PER_PRINT
 from slake.paste.cartridges import (
     USUAL_PURGE,
@@ -18,9 +18,8 @@ from slake.paste.cartridges import (
 )
 from slake.paste.packs import USUAL_PACK_DRY_KG, USUAL_SPARE_SHARE
 from slake.records import models
-from slake.records.models import Bucket, Lot, Machine
+from slake.records.models import Lot, Machine
 
-from .bucket_told import BucketTold, told_of
 from .packing import Filling, Packing, filling, packing
 from .stock import Outlook, outlook, usual_g
 
@@ -39,10 +38,10 @@ BEAD = Limits(low=0.05, high=50, unit="mm", do="measure one printed bead")
 SPEED = Limits(low=0.01, high=1000, unit="mm/s", do="take it from the slicer")
 
 
-def bucket_asked(bucket: Bucket, typed: Mapping[str, str]) -> BucketTold:
-    """What a bucket is worth at the dry mass per print of the address; 150 g where it says none."""
-    grams = read_optional(typed.get("dry_g"), "Dry mass of one print", PER_PRINT)
-    return told_of(bucket, USUAL_DRY_KG_PER_PRINT if grams is None else to_si(grams, "g"))
+def per_print_kg_asked(typed: str) -> float:
+    """Dry mass of one print; 150 g where it is left open."""
+    grams = read_optional(typed, "Dry mass of one print", PER_PRINT)
+    return USUAL_DRY_KG_PER_PRINT if grams is None else to_si(grams, "g")
 
 
 def outlook_asked(lot: Lot, typed: Mapping[str, str]) -> Outlook | None:
@@ -132,7 +131,3 @@ def _flow(typed: Mapping[str, str]) -> float | None:
     if width is None or height is None or speed is None:
         return None
     return bead_flow_m3_s(to_si(width, "mm"), to_si(height, "mm"), to_si(speed, "mm/s"))
-
-
-def usual_per_print_g() -> float:
-    return from_si(USUAL_DRY_KG_PER_PRINT, "g")

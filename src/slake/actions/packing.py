@@ -42,6 +42,7 @@ class Packing:
     """All packs of a workshop with their totals."""
 
     asked: int
+    dry_kg_each: float
     packs: Sequence[Pack]
     plan: Plan
     to_weigh: Sequence[ToWeigh]
@@ -70,6 +71,7 @@ def packing(kept: models.Recipe, asked: int, dry_kg_each: float, spare_share: fl
     plan = plan_batch(recipe, facts, count * dry_kg_each)
     return Packing(
         asked=asked,
+        dry_kg_each=dry_kg_each,
         packs=pack_list(plan, count),
         plan=plan,
         to_weigh=[_to_weigh(lots[a.key], from_si(a.kg, "g")) for a in plan.amounts if a.key in lots],

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from slake.actions.bucket_told import item_of
 from slake.actions.campaign import last_outcome
 from slake.actions.keeping import deadlines
-from slake.records.models import Batch, Brief, Lot, Machine
+from slake.records.models import Batch, Brief, Bucket, Lot, Machine
 
 from .templatetags.bench import when
 
 BATCHES_LOOKED_AT = 6
+BUCKETS_LOOKED_AT = 4
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,8 +27,21 @@ class Due:
 def due() -> list[Due]:
     """Nothing on a bench without a lot: there the two doors are shown."""
     if not Lot.objects.exists():
-        return []
-    return [*_set_up(), *_open_batches(), *_next()]
+        return _buckets()
+    return [*_set_up(), *_buckets(), *_open_batches(), *_next()]
+
+
+def _buckets() -> list[Due]:
+    """Buckets nobody decided on yet, and those on their way to powder."""
+    rows = Bucket.objects.filter(lot=None).exclude(decision="refused").order_by("-id")[:BUCKETS_LOOKED_AT]
+    return [_bucket(row) for row in rows]
+
+
+def _bucket(row: Bucket) -> Due:
+    name, where = item_of(row).name, f"buckets/{row.pk}/"
+    if row.decision == "waiting":
+        return Due(words=f"Decide on bucket {row.pk}: {name}", where=where, why="the answer is worked out")
+    return Due(words=f"Go on with bucket {row.pk}: {name}", where=where, why="weigh it, or make it a lot")
 
 
 def _set_up() -> list[Due]:

@@ -8,7 +8,7 @@ from django.urls import reverse
 
 from slake.actions.bridge import begin_bridge
 from slake.actions.lots import stock_g
-from slake.actions.stock import bridge_dry_g, lots_in
+from slake.actions.stock import bridge_dry_g, lots_in, newer_than
 from slake.ground.problems import Problem, plain
 from slake.records.models import Batch, Lot, Recipe
 
@@ -48,7 +48,7 @@ def _form(request: HttpRequest, kept: Recipe, lots: dict[str, Lot]) -> BridgeFor
     old = request.GET.get("old", "")
     roles = [lots[old].role] if old in lots else sorted({lot.role for lot in lots.values()})
     news = Lot.objects.filter(role__in=roles).prefetch_related("moves").order_by("-id")
-    first = next((lot for lot in news if old in lots and lot.pk > lots[old].pk), None)
+    first = newer_than(lots[old], list(Lot.objects.order_by("id"))) if old in lots else None
     form = BridgeForm(request.POST or None, initial={"old": old, "new": str(first.pk) if first else ""})
     form.fields["old"].widget.choices = [(name, said(lot)) for name, lot in lots.items()]
     form.fields["new"].widget.choices = [("", "choose a lot"), *((str(lot.pk), said(lot)) for lot in news)]

@@ -6,8 +6,8 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
-from slake.actions.asked import bucket_asked, usual_per_print_g
-from slake.actions.bucket_told import item_of, leaves_of, steps_of
+from slake.actions.asked import per_print_kg_asked
+from slake.actions.bucket_told import item_of, leaves_of, steps_of, told_of
 from slake.actions.buckets import (
     ACCEPTED,
     REFUSED,
@@ -18,6 +18,8 @@ from slake.actions.buckets import (
     weigh_bucket,
 )
 from slake.ground.problems import plain
+from slake.ground.units import from_si
+from slake.paste.bucket import USUAL_DRY_KG_PER_PRINT
 from slake.paste.fresh import fresh_of
 from slake.paste.ingredients import Role, catalogue
 from slake.records.models import Bucket
@@ -100,16 +102,17 @@ def bucket(request: HttpRequest, bucket_id: int) -> HttpResponse:
 
 
 def _page(request: HttpRequest, one: Bucket, form: DecideForm) -> HttpResponse:
-    typed = from_address(request, ["dry_g"])
-    told, why = told_or_why(lambda: bucket_asked(one, typed), lambda: bucket_asked(one, {}))
+    typed = from_address(request, ["dry_g"])["dry_g"]
+    per_print_kg, why = told_or_why(lambda: per_print_kg_asked(typed), lambda: USUAL_DRY_KG_PER_PRINT)
     refused = form.sentences if form.is_bound else why
     context = {
         "bucket": one,
         "form": form,
-        "told": told,
+        "told": told_of(one, per_print_kg),
+        "per_print_kg": per_print_kg,
         "leaves": leaves_of(one),
         "steps": steps_of(one),
-        "dry_g": typed["dry_g"] or plain(usual_per_print_g()),
+        "dry_g": typed or plain(from_si(per_print_kg, "g")),
         "answers": (ACCEPTED, REFUSED),
         "sentences": refused,
     }

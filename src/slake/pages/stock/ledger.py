@@ -9,6 +9,7 @@ from django.views.decorators.http import require_safe
 from slake.actions.asked import outlook_asked
 from slake.actions.lots import stock_g
 from slake.actions.stock import ledger, usual_g
+from slake.ground.numbers import is_open
 from slake.records.models import Amount, Lot, Recipe
 
 from ..forms import Asking, number
@@ -35,7 +36,7 @@ def lot_ledger(request: HttpRequest, lot_id: int) -> HttpResponse:
         "lot": one,
         "form": OutlookForm(initial=typed),
         "outlook": found,
-        "said_plan": bool(typed["planned"]) and not why,
+        "said_plan": not is_open(typed["planned"]) and not why,
         "lines": lines[start : start + LINES],
         "older": start + LINES if start + LINES < len(lines) else None,
         "newer": max(start - LINES, 0) if start else None,

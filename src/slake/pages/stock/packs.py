@@ -62,7 +62,6 @@ def packs(request: HttpRequest, recipe_id: int) -> HttpResponse:
         "recipe": kept,
         "form": PacksForm(initial=typed),
         "packing": found,
-        "pack_dry_g": typed["pack_dry_g"] or "120",
         "has_liquid": found is not None and any(pack.liquid_kg > 0 for pack in found.packs),
         "start": start,
         "timeline": _timeline(start if isinstance(start, datetime) else None, now),
