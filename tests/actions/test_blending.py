@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from slake.actions.blending import blend_lots
+from slake.actions.campaign import campaign_lot
 from slake.actions.keeping import is_raw
 from slake.actions.lots import describe_lot, log_heat, move_stock, stock_g, take_lots
 from slake.ground.problems import Problem
@@ -133,3 +134,21 @@ def test_a_line_of_blends_without_end_is_refused(shells, entry):
     assert 0.02 < moisture_of(child).value.mid < 0.06
     with pytest.raises(Problem, match="40 blends"):
         blend_lots(entry(), rows((child, "1"), (new, "1")), {})
+
+
+def test_the_next_batch_reckons_with_what_the_parents_of_a_blend_drink(shells, entry):
+    """Stated 0.3 and 0.5 g/g, 294 and 94 g dry: 0.348; an unlike blend drinks as its parents, not as a usual filler."""
+    old, new = shells
+    like = blend_lots(entry(), rows((old, "300"), (new, "100")), {})
+    value, sd_log = campaign_lot(like).water_demand
+    assert value == pytest.approx((294 * 0.3 + 94 * 0.5) / 388, rel=1e-6) and sd_log == pytest.approx(0.05)
+    (grain,) = take_lots(entry(), [{"ingredient": "spent grain", "grams": "500", "dried": "yes"}])
+    mix = blend_lots(entry(), rows((new, "200"), (grain, "100")), {"ingredient": "shore mix", "role": "filler"})
+    value, sd_log = campaign_lot(mix).water_demand
+    assert value == water_demand_of(mix).value.mid > 0.5 and sd_log > 0.05
+
+
+def test_a_blend_of_lots_nobody_weighed_the_thirst_of_stays_as_the_list_has_it(databases, entry):
+    one, two = take_lots(entry(), [{"ingredient": "mussel shell", "name": n, "grams": "100"} for n in ("a", "b")])
+    child = blend_lots(entry(), rows((one, "50"), (two, "50")), {})
+    assert campaign_lot(child).water_demand is None and campaign_lot(one).water_demand is None

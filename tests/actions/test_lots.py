@@ -20,7 +20,7 @@ def test_a_sieve_may_be_said_in_mm(first_day, entry):
 def test_a_lot_nobody_counted_is_not_put_right_without_a_word(first_day, entry):
     _, guar, _ = first_day
     move_stock(entry(), guar.pk, "12", "spilled")
-    with pytest.raises(DoesNotFit, match="not counted yet.*plus the 12 g already taken"):
+    with pytest.raises(DoesNotFit, match=r"not counted yet.*plus the 12 g already taken"):
         move_stock(entry(), guar.pk, "-5", "put right")
     assert stock_g(guar) is None and StockMove.objects.filter(lot=guar).count() == 1
     move_stock(entry(), guar.pk, "112", "came in")

@@ -112,7 +112,7 @@ def test_a_long_ledger_comes_in_parts_and_the_sum_still_runs(client, bench, entr
 
 
 def test_a_lot_says_what_it_still_makes_when_to_stop_and_what_to_keep(client, bench, entry):
-    """2000 - 1270 = 730 g, 5 % lost: 693; two batches of 300 leave 93, the bridge wants fewer; at 660 g they leave 27."""
+    """2000 - 1270 = 730 g, 5 % lost: 693; two of 300 leave 93, the bridge wants fewer; at 660 g they leave 27."""
     move_stock(entry(), bench.shell.pk, "1270", "spilled")
     page = text(client.get(f"/lots/{bench.shell.pk}/"))
     print(page[page.index("Stock</h2>") :][:600])

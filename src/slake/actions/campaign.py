@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import json
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -14,7 +15,7 @@ from slake.campaign import Notebook
 from slake.campaign.lots import MOST_INGREDIENTS
 from slake.ground.evidence import Z80
 from slake.ground.problems import DoesNotFit, NotEnoughEvidence
-from slake.paste.ingredients import HowKnown, Role, find
+from slake.paste.ingredients import HowKnown, Ingredient, Role, find
 from slake.paste.recipe import WATER
 from slake.records.models import Batch, Brief, Lot, Machine, Outcome
 from slake.records.values import (
@@ -32,6 +33,8 @@ from .sizes import received_g
 
 LEAST_STOCK_G = 1.0
 READ_AT_MIN = 60
+LEAST_DEMAND_SD_LOG = 0.05
+"""Parents' demands add up to no better than this: common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -127,15 +130,29 @@ def lots_to_use(lots: list[Lot]) -> list[Lot]:
 
 
 def campaign_lot(lot: Lot) -> CampaignLot:
-    item, moist, drinks = ingredient_of(lot), moisture_of(lot).value, water_demand_of(lot)
+    item, moist = ingredient_of(lot), moisture_of(lot).value
     listed = find(lot.ingredient) is not None and item.role is not Role.COAT
     return CampaignLot(
         item.name,
         moisture=(moist.mid, max((moist.high - moist.low) / (2 * Z80), 1e-4)),
         role=None if listed else lot.role,
-        water_demand=drinks.value.mid if drinks.how is HowKnown.MEASURED else None,
+        water_demand=_demand_of(lot, item),
         dose_per_100_water=item.dose_per_100_water.value.mid if item.dose_per_100_water else None,
     )
+
+
+def _demand_of(lot: Lot, item: Ingredient) -> float | tuple[float, float] | None:
+    """What the person weighed or stated; of a blend what its parents drink, as wide as that is known, where the list of
+    ingredients says something else or does not know it.
+    """
+    drinks = water_demand_of(lot)
+    if drinks.how is HowKnown.MEASURED:
+        return drinks.value.mid
+    as_listed = find(lot.ingredient) is not None and drinks.value == item.water_demand.value
+    if drinks.how is not HowKnown.PARENTS or as_listed or drinks.value.low <= 0:
+        return None
+    sd_log = math.log(drinks.value.high / drinks.value.low) / (2 * Z80)
+    return drinks.value.mid, max(sd_log, LEAST_DEMAND_SD_LOG)
 
 
 def campaign_machine(machine: Machine | None) -> CampaignMachine | None:

@@ -34,13 +34,14 @@ _ROLE_WORDS = (
 class Lot:
     """One ingredient as the person has it. `moisture` on wet basis: a fraction, (fraction, sd) or None for typical.
 
-    `water_demand` in g/g, `dose_per_100_water` in g per 100 g of water, each None for typical of its kind.
+    `water_demand` in g/g: as weighed, (value, sd of its log) where it was worked out, as of a blend from its parents.
+    `dose_per_100_water` in g per 100 g of water. Each None for typical of its kind.
     """
 
     name: str
     moisture: float | tuple[float, float] | None = None
     role: str | None = None
-    water_demand: float | None = None
+    water_demand: float | tuple[float, float] | None = None
     dose_per_100_water: float | None = None
 
 
@@ -136,6 +137,10 @@ def _with_demand(facts: Facts, lot: Lot) -> Facts:
     if lot.water_demand is None:
         return facts
     limits = Limits(low=0.01, high=20, unit="g/g", do="give grams of water drunk per gram of dry powder")
+    if isinstance(lot.water_demand, tuple):
+        value = read_number(lot.water_demand[0], f"the water demand of {facts.name}", limits)
+        sd_log = read_number(lot.water_demand[1], f"the sd of the water demand of {facts.name}", Limits(low=0, high=1))
+        return replace(facts, demand=value, demand_sd_log=sd_log)
     value = read_number(lot.water_demand, f"the water demand of {facts.name}", limits)
     return replace(facts, demand=value, demand_sd_log=DEMAND_WEIGHED_SD_LOG, measured=(*facts.measured, "water demand"))
 
