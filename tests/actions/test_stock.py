@@ -8,7 +8,7 @@ from slake.actions.bridge import begin_bridge, begin_from_lots
 from slake.actions.lots import move_stock, stock_g, take_lots
 from slake.actions.mixing import begin_from_recipe
 from slake.actions.notebook import take_in
-from slake.actions.stock import bridge_dry_g, bridge_g, ledger, lots_in, lots_now, outlook, usual_g
+from slake.actions.stock import bridge_dry_g, bridge_g, ledger, ledger_newest, lots_in, lots_now, outlook, usual_g
 from slake.ground.problems import DoesNotFit, Problem
 from slake.records.models import Action, Batch, Lot, Recipe
 
@@ -41,6 +41,18 @@ def test_the_ledger_runs_and_is_open_until_somebody_counted(shell, first_day, en
     assert [line.left_g for line in ledger(guar)] == [None]
     move_stock(entry(), guar.pk, "50", "came in")
     assert [line.left_g for line in ledger(guar)] == [None, 48]
+
+
+def test_a_stretch_of_the_ledger_says_what_the_whole_one_says(shell, first_day, entry):
+    for grams in ("100", "50.5", "7", "0.25"):
+        move_stock(entry(), shell.pk, grams, "spilled")
+    move_stock(entry(), first_day[1].pk, "2", "spilled")
+    move_stock(entry(), first_day[1].pk, "50", "came in")
+    for lot in (shell, first_day[1], first_day[2]):
+        whole = [(line.move.pk, line.left_g) for line in reversed(ledger(lot))]
+        for skip in range(6):
+            found, count = ledger_newest(lot, skip, 2)
+            assert [(line.move.pk, line.left_g) for line in found] == whole[skip : skip + 2] and count == len(whole)
 
 
 def test_what_a_batch_usually_takes_is_the_middle_of_the_last(kept, shell, entry):

@@ -111,7 +111,7 @@ def test_bad_packs_are_one_sentence(client, where, asked):
 def test_packs_and_cartridges_are_found_from_recipe_and_batch(client, where, bench):
     page = text(client.get(where))
     assert f"{where}packs/" in page and f"{where}cartridges/" in page and f"{where}bridge/" in page
-    assert f"{where}cartridges/" in text(client.get(f"/batches/{bench.cracked.number}/"))
+    assert f"/batches/{bench.cracked.number}/cartridges/" in text(client.get(f"/batches/{bench.cracked.number}/"))
     assert client.get("/recipes/99/packs/").status_code == client.get("/recipes/99/cartridges/").status_code == 404
 
 
@@ -173,3 +173,17 @@ def test_bad_cartridges_are_one_sentence(client, where, wrong):
 def test_nothing_asked_is_only_the_form(client, where):
     page = text(client.get(f"{where}cartridges/"))
     assert "Work out the cartridges" in page and 'role="alert"' not in page and "or fill" not in page
+
+
+def test_a_batch_says_how_many_cartridges_its_bowl_fills(client, bench, recipe):
+    """444 g of paste at the density the page says; a cartridge takes 0.94 x 100 mL and 3 % (by hand)."""
+    where = f"/batches/{bench.cracked.number}/cartridges/"
+    page = text(client.get(where, PRINT | {"cartridge_ml": "100"}))
+    assert "444.0 g of batch" in page and "Cartridges of batch" in page
+    density = float(page.split("Density without air, ")[1].split(" g/mL")[0])
+    count = float(page.split("they fill <strong>")[1].split("<")[0])
+    assert count == pytest.approx(444 / density / (94 * 1.03), rel=0.01)
+    assert "Say what one cartridge holds" in text(client.get(where))
+    refused = client.get(where, {"cartridge_ml": "0"})
+    assert refused.status_code == 422 and text(refused).count("One cartridge holds (mL) is 0") == 1
+    assert client.get("/batches/99/cartridges/").status_code == 404

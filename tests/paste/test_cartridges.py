@@ -12,6 +12,7 @@ from slake.paste.cartridges import (
     bead_flow_m3_s,
     cartridge_lasts_s,
     cartridges_begun_within,
+    cartridges_from_paste,
     parts_from_cartridges,
     paste_for_cartridges,
     paste_for_parts,
@@ -126,3 +127,15 @@ def test_a_bead_without_size_or_speed_is_refused(at: int, bad: float) -> None:
     given[at] = bad
     with pytest.raises(OutsideRange):
         bead_flow_m3_s(*given)
+
+
+@given(st.integers(1, 50))
+def test_paste_for_so_many_fills_so_many(count: int) -> None:
+    assert cartridges_from_paste(paste_for_cartridges(HALF_LITRE, count), HALF_LITRE) == pytest.approx(count)
+    assert cartridges_from_paste(0.0, HALF_LITRE) == 0
+
+
+@pytest.mark.parametrize("paste", [-1e-6, float("nan"), float("inf")])
+def test_a_bowl_of_less_than_nothing_is_refused(paste: float) -> None:
+    with pytest.raises(OutsideRange):
+        cartridges_from_paste(paste, HALF_LITRE)

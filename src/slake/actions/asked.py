@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 from datetime import datetime, time, timedelta, tzinfo
 
 from slake.ground.numbers import Limits, is_open, read_number, read_optional
@@ -14,14 +15,16 @@ from slake.paste.cartridges import (
     USUAL_RESIDUE_M3,
     Cartridge,
     bead_flow_m3_s,
+    cartridges_from_paste,
     two_ways,
 )
 from slake.paste.packs import USUAL_PACK_DRY_KG, USUAL_SPARE_SHARE
 from slake.records import models
-from slake.records.models import Lot, Machine
+from slake.records.models import Batch, Lot, Machine
 
 from .packing import Filling, Packing, filling, packing
-from .stock import Outlook, outlook, usual_g
+from .sizes import left_in_bowl_g
+from .stock import Outlook, lots_in, outlook, paste_density_kg_m3, usual_g
 
 USUAL_PACKS = "10"
 MORE_THAN_THERE_IS = 1
@@ -117,10 +120,35 @@ def filling_asked(kept: models.Recipe, typed: Mapping[str, str]) -> Filling | No
     volume = usual_cartridge_ml() if volume is None else volume
     if volume is None:
         raise Problem("how much one cartridge holds is not known: give it here in mL, or at the machine")
-    holds = to_si(volume, "mL")
-    cartridge = Cartridge(volume_m3=holds, residue_m3=min(USUAL_RESIDUE_M3, holds / 10))
+    cartridge = _cartridge(volume)
     share = USUAL_PURGE if purge is None else to_si(purge, "%")
     return filling(kept, cartridge, two_ways(to_si(parts, "mL"), cartridge, share), flow)
+
+
+@dataclass(frozen=True, kw_only=True)
+class BowlFills:
+    """What is left in a bowl, and how many cartridges of this volume it fills."""
+
+    left_g: float
+    volume_m3: float
+    count: float
+
+
+def bowl_fills(batch: Batch, typed: Mapping[str, str]) -> BowlFills | None:
+    """None where nobody said what a cartridge holds. Density of the recipe without air, as for the cartridges."""
+    volume = read_optional(typed.get("cartridge_ml"), "One cartridge holds", CARTRIDGE) or usual_cartridge_ml()
+    if volume is None:
+        return None
+    left = left_in_bowl_g(batch)
+    paste_m3 = to_si(left, "g") / paste_density_kg_m3(batch.recipe, lots_in(batch.recipe))
+    return BowlFills(
+        left_g=left, volume_m3=to_si(volume, "mL"), count=cartridges_from_paste(paste_m3, _cartridge(volume))
+    )
+
+
+def _cartridge(volume_ml: float) -> Cartridge:
+    holds = to_si(volume_ml, "mL")
+    return Cartridge(volume_m3=holds, residue_m3=min(USUAL_RESIDUE_M3, holds / 10))
 
 
 def _flow(typed: Mapping[str, str]) -> float | None:

@@ -6,6 +6,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from statistics import median
 
+from django.db.models import Sum
+
 from slake.ground.problems import Problem
 from slake.ground.units import from_si, to_si
 from slake.paste.bases import dry_kg_of_paste, received_kg_from_dry
@@ -39,6 +41,19 @@ def ledger(lot: Lot) -> list[LedgerLine]:
         counted = counted or move.why == "came in"
         lines.append(LedgerLine(move=move, left_g=left if counted else None))
     return lines
+
+
+def ledger_newest(lot: Lot, skip: int, most: int) -> tuple[list[LedgerLine], int]:
+    """A stretch of the ledger, newest first, with the running sum all the same; and how many moves there are."""
+    rows = list(lot.moves.select_related("batch").order_by("-id")[skip : skip + most])
+    counted = lot.moves.filter(why="came in").order_by("id").first()
+    left = lot.moves.filter(pk__lte=rows[0].pk).aggregate(all=Sum("grams"))["all"] if rows else 0.0
+    lines = []
+    for row in rows:
+        known = counted is not None and row.pk >= counted.pk
+        lines.append(LedgerLine(move=row, left_g=round(left, 6) if known else None))
+        left -= row.grams
+    return lines, lot.moves.count()
 
 
 def usual_g(lot: Lot) -> float | None:

@@ -15,4 +15,5 @@ urlpatterns = [
     path("recipes/<int:recipe_id>/bridge/", bridge.bridge, name="bridge"),
     path("recipes/<int:recipe_id>/packs/", packs.packs, name="packs"),
     path("recipes/<int:recipe_id>/cartridges/", cartridges.cartridges, name="cartridges"),
+    path("batches/<int:number>/cartridges/", cartridges.of_batch, name="batch_cartridges"),
 ]

@@ -90,6 +90,14 @@ def paste_for_cartridges(cartridge: Cartridge, count: int, bowl_loss_share: floa
     return count * cartridge.fill * cartridge.volume_m3 * (1 + bowl_loss_share)
 
 
+def cartridges_from_paste(paste_m3: float, cartridge: Cartridge, bowl_loss_share: float = USUAL_BOWL_LOSS) -> float:
+    """How many cartridges a bowl of paste fills, not rounded: the inverse of `paste_for_cartridges`."""
+    if not 0 <= paste_m3 < math.inf:
+        raise OutsideRange("paste in the bowl (m3)", got=paste_m3, low=0, high=1, do="put right what is in the bowl")
+    _shares(0.0, bowl_loss_share)
+    return paste_m3 / (cartridge.fill * cartridge.volume_m3 * (1 + bowl_loss_share))
+
+
 def parts_from_cartridges(cartridge: Cartridge, count: int, purge_share: float = USUAL_PURGE) -> float:
     """Printed volume (m3) that `count` full cartridges give after purge and residue."""
     if count < 1:

@@ -6,10 +6,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
-from slake.actions.asked import filling_asked
+from slake.actions.asked import bowl_fills, filling_asked
 from slake.ground.units import from_si
 from slake.paste.batch import Plan
-from slake.records.models import Machine, Recipe
+from slake.records.models import Batch, Machine, Recipe
 
 from ..forms import Asking, new_entry_id, number
 from .address import from_address, told_or_why
@@ -28,13 +28,26 @@ class FillForm(Asking):
 
 @require_safe
 def cartridges(request: HttpRequest, recipe_id: int) -> HttpResponse:
-    kept = get_object_or_404(Recipe, pk=recipe_id)
+    """Of a recipe: what to mix for a print."""
+    return _page(request, get_object_or_404(Recipe, pk=recipe_id), None)
+
+
+@require_safe
+def of_batch(request: HttpRequest, number: int) -> HttpResponse:
+    """Of a batch: what is left in its bowl fills so many; and its recipe as above."""
+    batch = get_object_or_404(Batch.objects.select_related("recipe"), number=number)
+    return _page(request, batch.recipe, batch)
+
+
+def _page(request: HttpRequest, kept: Recipe, batch: Batch | None) -> HttpResponse:
     machine = Machine.objects.last()
     typed = from_address(request, ASKED)
     found, why = told_or_why(lambda: filling_asked(kept, typed), lambda: None)
+    bowl, no_bowl = told_or_why(lambda: bowl_fills(batch, typed) if batch else None, lambda: None)
     context = {
         "recipe": kept,
-        "machine": machine,
+        "batch": batch,
+        "bowl": bowl,
         "form": FillForm(initial=typed if any(typed.values()) else _usual(machine)),
         "fill": found,
         "asked_ml": typed["parts_ml"],
@@ -42,9 +55,9 @@ def cartridges(request: HttpRequest, recipe_id: int) -> HttpResponse:
         "more_g": _paste_g(found.more) if found else None,
         "entries": (new_entry_id(), new_entry_id()),
         "mixed_before": kept.batches.exists(),
-        "sentences": why,
+        "sentences": [*why, *(text for text in no_bowl if text not in why)],
     }
-    return render(request, "stock/cartridges.html", context, status=422 if why else 200)
+    return render(request, "stock/cartridges.html", context, status=422 if context["sentences"] else 200)
 
 
 def _usual(machine: Machine | None) -> dict[str, str]:

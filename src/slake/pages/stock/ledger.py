@@ -8,7 +8,7 @@ from django.views.decorators.http import require_safe
 
 from slake.actions.asked import outlook_asked
 from slake.actions.lots import stock_g
-from slake.actions.stock import ledger, usual_g
+from slake.actions.stock import ledger_newest, usual_g
 from slake.ground.numbers import is_open
 from slake.records.models import Amount, Lot, Recipe
 
@@ -30,15 +30,15 @@ def lot_ledger(request: HttpRequest, lot_id: int) -> HttpResponse:
     one = get_object_or_404(Lot, pk=lot_id)
     typed = from_address(request, ASKED)
     found, why = told_or_why(lambda: outlook_asked(one, typed), lambda: outlook_asked(one, {}))
-    lines = ledger(one)[::-1]
-    start = _start(request, len(lines))
+    start = _start(request)
+    lines, count = ledger_newest(one, start, LINES)
     context = {
         "lot": one,
         "form": OutlookForm(initial=typed),
         "outlook": found,
         "said_plan": not is_open(typed["planned"]) and not why,
-        "lines": lines[start : start + LINES],
-        "older": start + LINES if start + LINES < len(lines) else None,
+        "lines": lines,
+        "older": start + LINES if start + LINES < count else None,
         "newer": max(start - LINES, 0) if start else None,
         "left_g": stock_g(one),
         "usual_g": usual_g(one),
@@ -48,10 +48,9 @@ def lot_ledger(request: HttpRequest, lot_id: int) -> HttpResponse:
     return render(request, "stock/ledger.html", context, status=422 if why else 200)
 
 
-def _start(request: HttpRequest, count: int) -> int:
+def _start(request: HttpRequest) -> int:
     text = request.GET.get("from", "")
-    fits = text.isascii() and text.isdigit() and len(text) < 9
-    return min(int(text), max(count - 1, 0)) if fits else 0
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 9 else 0
 
 
 def last_recipe(lot: Lot) -> Recipe | None:
