@@ -6,7 +6,7 @@ import pytest
 
 from slake.actions.mixing import begin_batch, start_clock
 from slake.actions.proposing import propose_next
-from slake.actions.reading import log_reading
+from slake.actions.reading import log_reading, say_outcome
 from slake.actions.setting_up import describe_machine, set_brief
 from slake.actions.verdict import keep_verdict, verdict
 from slake.ground.problems import NotEnoughEvidence, Problem
@@ -85,8 +85,8 @@ def test_the_height_comes_from_the_brief_where_nobody_says_one(batch, entry):
     set_brief(entry(), {"layers_stood": ("30", "")})
     describe_machine(entry(), {**PRINTER, "layer_height_mm": "1"})
     found = verdict({})
-    assert found.wall_from_brief and found.wall_height_mm == pytest.approx(30)
-    assert not verdict({"wall_height_mm": "25"}).wall_from_brief
+    assert found.asked.wall_from_brief and found.asked.wall_height_mm == pytest.approx(30)
+    assert not verdict({"wall_height_mm": "25"}).asked.wall_from_brief
 
 
 def test_kept_as_given_and_once(batch, entry):
@@ -110,3 +110,20 @@ def test_kept_as_given_and_once(batch, entry):
 def test_a_number_no_press_has_is_one_sentence(batch, typed, says):
     with pytest.raises(Problem, match=says):
         verdict({"wall_height_mm": "40", **typed})
+
+
+def test_a_paste_in_hand_has_aged_since_it_was_read_and_one_that_ended_has_not(batch, entry):
+    cone(entry, batch, "12", 60)
+    now = entry(120).at
+    assert verdict({}, batch, now).asked.aged_s == pytest.approx(3600)
+    aged, fresh = (verdict({"wall_height_mm": "40"}, batch, when).verdict for when in (now, None))
+    assert aged.line("force").value.mid > fresh.line("force").value.mid
+    say_outcome(entry(121), batch.pk, "printed well")
+    assert verdict({}, batch, now).asked.aged_s == 0
+
+
+def test_a_kept_verdict_says_what_it_rests_on(batch, entry):
+    cone(entry, batch, "12")
+    kept = keep_verdict(entry(61), batch.pk, {"wall_height_mm": "40"}).answer["rests_on"]
+    assert "Fall cone 12 mm" in kept["numbers"]["yield_stress_pa"][2]
+    assert kept["law"]["title"] and kept["barrel"]["nozzle_m"] == pytest.approx(0.002)

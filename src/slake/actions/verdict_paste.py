@@ -179,7 +179,13 @@ def minutes(age_s: float | None) -> float | None:
 
 
 def pushed_at(row: Reading) -> Spread | None:
-    """The stiffness of the paste a push was read of; None where no stiffness was read."""
+    """The stiffness of the paste a push was read of, the reading nearest to it in time; None where there is none."""
     assert row.batch is not None
-    stress, _, _ = stiffness(looks_of(row.batch, own={}))
+    looks = [look for look in looks_of(row.batch, own={}) if look.evidence.informs == STIFFNESS]
+    if row.age_s is not None and any(look.context.age_s is not None for look in looks):
+        at = row.age_s
+        aged = [look.context.age_s for look in looks if look.context.age_s is not None]
+        nearest = min(aged, key=lambda age: abs(age - at))
+        looks = [look for look in looks if look.context.age_s == nearest]
+    stress, _, _ = stiffness(looks)
     return None if stress.guessed else stress

@@ -146,11 +146,9 @@ def stiffness_drawing(request: HttpRequest, shape: str) -> HttpResponse:
     if shape not in SHAPES:
         raise Http404("no such drawing")
     try:
-        found = worked_out()
+        found = stiffness_map()
     except Problem as problem:
         raise Http404(str(problem)) from None
-    if found is None:
-        raise Http404("the map is not worked out yet")
     answer = HttpResponse(draw_map(grid_of(found), SHAPES[shape]), content_type="image/svg+xml")
     answer["Cache-Control"] = "no-cache"
     return answer

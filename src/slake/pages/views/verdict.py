@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from urllib.parse import urlencode
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
-from slake.actions.verdict import ASKED, keep_verdict, verdict
+from slake.actions.verdict import ASKED, asked_of, keep_verdict, verdict
+from slake.campaign.verdict import judge
 from slake.ground.problems import Problem
 from slake.records.models import Batch
 
@@ -65,7 +68,7 @@ def _batch(number: int) -> Batch:
 def _page(request: HttpRequest, batch: Batch | None, asked: Mapping[str, str], sentence: str = "") -> HttpResponse:
     answer = None
     try:
-        answer = verdict(asked, batch)
+        answer = verdict(asked, batch, timezone.now())
     except Problem as problem:
         sentence = sentence or str(problem)
     form = VerdictForm(initial=asked)
@@ -77,7 +80,7 @@ def _page(request: HttpRequest, batch: Batch | None, asked: Mapping[str, str], s
         "asked": asked,
         "answer": answer,
         "told": told(answer) if answer else None,
-        "query": "&".join(f"{name}={text}" for name, text in asked.items() if text and text.isascii()),
+        "query": urlencode({name: text for name, text in asked.items() if text}),
         "kept": batch.verdicts.order_by("-id")[:5] if batch else [],
         "sentences": [sentence] if sentence else [],
     }
@@ -89,7 +92,7 @@ def bars(request: HttpRequest, shape: str, number: int = 0) -> HttpResponse:
     if shape not in SHAPES:
         raise Http404("no such drawing")
     try:
-        answer = verdict(_asked(request), _batch(number) if number else None)
+        found = judge(asked_of(_asked(request), _batch(number) if number else None, timezone.now()).question)
     except Problem as problem:
         raise Http404(str(problem)) from None
-    return HttpResponse(draw_bars(bars_of(answer.verdict), SHAPES[shape]), content_type="image/svg+xml")
+    return HttpResponse(draw_bars(bars_of(found), SHAPES[shape]), content_type="image/svg+xml")
