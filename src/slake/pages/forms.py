@@ -141,10 +141,12 @@ class Row(forms.Form):
 class Rows:
     """Like rows under one form: a number shown at first, one more at the touch of a button, without a script."""
 
-    def __init__(self, make: type[Row], data: QueryDict | None, *, shown: int, most: int = MOST_ROWS) -> None:
+    def __init__(
+        self, make: type[Row], data: QueryDict | None, *, shown: int, most: int = MOST_ROWS, auto_id: str = "id_%s"
+    ) -> None:
         self.most = min(most, MOST_ROWS)
         self.count = max(1, min(_counted(data, shown), self.most))
-        self.rows: Sequence[Row] = [make(data, prefix=f"row{n}") for n in range(1, self.count + 1)]
+        self.rows: Sequence[Row] = [make(data, prefix=f"row{n}", auto_id=auto_id) for n in range(1, self.count + 1)]
 
     @property
     def room_for_more(self) -> bool:

@@ -133,7 +133,9 @@ def _pad(test: BenchTest, refused: QueryDict | None, fitting: Sequence[Instrumen
     row = row_form(test)
     rows = None
     if row is not None and test.rows is not None:
-        rows = Rows(row, mine, shown=min(test.rows.at_most, max(MOST_ROWS_HERE, test.rows.at_least)))
+        rows = Rows(
+            row, mine, shown=min(test.rows.at_most, max(MOST_ROWS_HERE, test.rows.at_least)), auto_id=f"{test.id}-%s"
+        )
     return Pad(test=test, form=form, rows=rows, open=mine is not None, taps=taps)
 
 
