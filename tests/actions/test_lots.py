@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from slake.actions.lots import describe_lot, move_stock, stock_g, take_lots
+from slake.actions.lots import describe_lot, move_stock, stock_g, stocks_g, take_lots
 from slake.ground.problems import DoesNotFit, OutsideRange
-from slake.records.models import StockMove
+from slake.records.models import Lot, StockMove
 
 
 def test_a_sieve_may_be_said_in_mm(first_day, entry):
@@ -27,3 +27,13 @@ def test_a_lot_nobody_counted_is_not_put_right_without_a_word(first_day, entry):
     assert stock_g(guar) == 100
     move_stock(entry(), guar.pk, "-5", "put right")
     assert stock_g(guar) == 95
+
+
+def test_the_stock_of_a_lot_is_the_same_however_it_is_asked_for(first_day, entry):
+    shell, guar, _ = first_day
+    for lot, grams, why in ((shell, "100", "spilled"), (shell, "-0.5", "put right"), (guar, "3", "spilled")):
+        move_stock(entry(), lot.pk, grams, why)
+    together = {lot.pk: stock_g(lot) for lot in Lot.objects.prefetch_related("moves")}
+    assert together == {lot.pk: stock_g(lot) for lot in Lot.objects.all()}
+    assert stocks_g() == {number: left for number, left in together.items() if left is not None}
+    assert together[shell.pk] == 1899.5 and together[guar.pk] is None

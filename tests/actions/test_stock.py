@@ -131,3 +131,9 @@ def test_a_bridge_needs_what_the_old_lot_still_has(kept, shell, newer, entry):
     with pytest.raises(DoesNotFit, match="needs"):
         begin_bridge(entry(), kept.pk, shell.name, str(newer.pk), {})
     assert Batch.objects.count() == 1
+
+
+def test_a_recipe_not_all_of_which_is_here_keeps_nothing_for_a_bridge(kept, shell, entry):
+    kept.parts = {shell.name: 0.9, "a powder of another bench": 0.1}
+    kept.save()
+    assert bridge_g(shell) is None and outlook(shell, 300.0, 99).plan.bridge_kg == 0

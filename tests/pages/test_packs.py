@@ -187,3 +187,15 @@ def test_a_batch_says_how_many_cartridges_its_bowl_fills(client, bench, recipe):
     refused = client.get(where, {"cartridge_ml": "0"})
     assert refused.status_code == 422 and text(refused).count("One cartridge holds (mL) is 0") == 1
     assert client.get("/batches/99/cartridges/").status_code == 404
+
+
+def test_a_recipe_not_all_of_which_is_here_says_so_and_is_no_error(client, recipe, where, bench):
+    recipe.parts = {"a powder of another bench": 1.0}
+    recipe.save()
+    for page in (f"{where}packs/", f"/batches/{bench.cracked.number}/cartridges/"):
+        answer = client.get(page)
+        assert answer.status_code == 200
+    assert "a powder of another bench of this recipe is no lot of this bench" in text(client.get(f"{where}packs/"))
+    assert client.get(f"{where}cartridges/", PRINT).status_code == 422
+    for page in (where, f"{where}bridge/", f"/lots/{bench.shell.pk}/", f"/lots/{bench.shell.pk}/ledger/"):
+        assert client.get(page).status_code == 200, page

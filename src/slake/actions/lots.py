@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from django.db.models import Count, Q, Sum
+
 from slake.ground.numbers import Limits, read_in_units, read_number, read_optional
 from slake.ground.problems import DoesNotFit, Problem, plain
 from slake.ground.units import to_si
@@ -124,8 +126,17 @@ def describe_lot(entry: Entry, lot_id: int, typed: Mapping[str, str], revision: 
 
 def stock_g(lot: Lot) -> float | None:
     """Grams left as received; None where nobody ever said how much there was."""
-    moves = lot.moves.all()
-    return sum(move.grams for move in moves) if any(move.why == "came in" for move in moves) else None
+    if "moves" in getattr(lot, "_prefetched_objects_cache", {}):
+        moves = lot.moves.all()
+        return sum(move.grams for move in moves) if any(move.why == "came in" for move in moves) else None
+    found = lot.moves.aggregate(all=Sum("grams"), counted=Count("pk", filter=Q(why="came in")))
+    return found["all"] if found["counted"] else None
+
+
+def stocks_g() -> dict[int, float]:
+    """Grams left of every lot somebody counted, by row; in one query."""
+    sums = StockMove.objects.values("lot").annotate(all=Sum("grams"), counted=Count("pk", filter=Q(why="came in")))
+    return {row["lot"]: row["all"] for row in sums.order_by("lot") if row["counted"]}
 
 
 def move_stock(entry: Entry, lot_id: int, grams: str, why: str) -> StockMove:

@@ -65,13 +65,18 @@ def usual_g(lot: Lot) -> float | None:
 
 
 def bridge_g(lot: Lot) -> float | None:
-    """Grams of this lot in a batch just large enough for a cone and a bar, by its last recipe; None without one."""
+    """Grams of this lot in a batch just large enough for a cone and a bar, by its last recipe; None where there is
+    none, or not all of it is on this bench.
+    """
     last = Amount.objects.filter(lot=lot).select_related("batch__recipe").order_by("-batch__number").first()
     if last is None or lot.name not in last.batch.recipe.parts:
         return None
     kept = last.batch.recipe
-    dry_g = bridge_dry_g(kept, lots_in(kept))
     part = kept.parts[lot.name]
+    try:
+        dry_g = bridge_dry_g(kept, lots_in(kept))
+    except Problem:
+        return None
     return received_kg_from_dry(dry_g * part, moisture_of(lot).value.mid)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TypeVar
 
 from django.http import HttpRequest
@@ -15,6 +15,11 @@ Told = TypeVar("Told")
 
 def from_address(request: HttpRequest, names: Iterable[str]) -> dict[str, str]:
     return {name: request.GET.get(name, "").replace("\x00", "")[:LONGEST] for name in names}
+
+
+def status_of(typed: Mapping[str, str], sentences: Sequence[str]) -> int:
+    """422 where what was typed was refused; a page that only has to say what is missing is no error."""
+    return 422 if sentences and any(typed.values()) else 200
 
 
 def told_or_why(work: Callable[[], Told], otherwise: Callable[[], Told]) -> tuple[Told, list[str]]:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 
 from slake.actions.blending import MOST_PARENTS, blend_lots
-from slake.actions.lots import stock_g
+from slake.actions.lots import stocks_g
 from slake.paste.ingredients import Role
 from slake.records.models import Lot
 
@@ -37,7 +39,8 @@ def blend(request: HttpRequest) -> HttpResponse:
     data = request.POST if request.method == "POST" else None
     form, rows = BlendForm(data), Rows(PartRow, data, shown=ROWS, most=MOST_PARENTS)
     first = _asked_for(request)
-    offered = [("", "choose a lot"), *((str(lot.pk), _said(lot)) for lot in _lots())]
+    left = stocks_g()
+    offered = [("", "choose a lot"), *((str(lot.pk), _said(lot, left)) for lot in Lot.objects.order_by("-id"))]
     for row in rows.rows:
         row.fields["lot"].widget.choices = offered
     if first is not None:
@@ -48,12 +51,8 @@ def blend(request: HttpRequest) -> HttpResponse:
     return show(request, "stock/blend.html", form, rows=rows, first=first, lots=len(offered) - 1)
 
 
-def _lots() -> list[Lot]:
-    return list(Lot.objects.prefetch_related("moves").order_by("-id"))
-
-
-def _said(lot: Lot) -> str:
-    return f"{lot.name}, {lot.role}, {said_grams(stock_g(lot))}"
+def _said(lot: Lot, left: Mapping[int, float]) -> str:
+    return f"{lot.name}, {lot.role}, {said_grams(left.get(lot.pk))}"
 
 
 def _asked_for(request: HttpRequest) -> Lot | None:

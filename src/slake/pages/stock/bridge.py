@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 
 from slake.actions.bridge import begin_bridge
-from slake.actions.lots import stock_g
+from slake.actions.lots import stocks_g
 from slake.actions.stock import bridge_dry_g, lots_in, newer_than
 from slake.ground.problems import Problem, plain
 from slake.records.models import Batch, Lot, Recipe
@@ -47,11 +49,12 @@ def _form(request: HttpRequest, kept: Recipe, lots: dict[str, Lot]) -> BridgeFor
     """The lots of the recipe on one side, all lots of their kinds on the other; newest first."""
     old = request.GET.get("old", "")
     roles = [lots[old].role] if old in lots else sorted({lot.role for lot in lots.values()})
-    news = Lot.objects.filter(role__in=roles).prefetch_related("moves").order_by("-id")
+    news = Lot.objects.filter(role__in=roles).order_by("-id")
     first = newer_than(lots[old], list(Lot.objects.order_by("id"))) if old in lots else None
+    left = stocks_g()
     form = BridgeForm(request.POST or None, initial={"old": old, "new": str(first.pk) if first else ""})
-    form.fields["old"].widget.choices = [(name, said(lot)) for name, lot in lots.items()]
-    form.fields["new"].widget.choices = [("", "choose a lot"), *((str(lot.pk), said(lot)) for lot in news)]
+    form.fields["old"].widget.choices = [(name, said(lot, left)) for name, lot in lots.items()]
+    form.fields["new"].widget.choices = [("", "choose a lot"), *((str(lot.pk), said(lot, left)) for lot in news)]
     form.fields["dry_g"].widget.attrs["placeholder"] = _usual_dry(kept, lots)
     return form
 
@@ -63,8 +66,8 @@ def _usual_dry(kept: Recipe, lots: dict[str, Lot]) -> str:
         return ""
 
 
-def said(lot: Lot) -> str:
-    return f"{lot.name}, {said_grams(stock_g(lot))}"
+def said(lot: Lot, left: Mapping[int, float]) -> str:
+    return f"{lot.name}, {said_grams(left.get(lot.pk))}"
 
 
 def _batch(request: HttpRequest, name: str) -> Batch | None:

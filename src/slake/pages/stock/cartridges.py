@@ -12,7 +12,7 @@ from slake.paste.batch import Plan
 from slake.records.models import Batch, Machine, Recipe
 
 from ..forms import Asking, new_entry_id, number
-from .address import from_address, told_or_why
+from .address import from_address, status_of, told_or_why
 
 ASKED = ("parts_ml", "cartridge_ml", "purge", "bead_mm", "layer_mm", "speed")
 
@@ -57,7 +57,7 @@ def _page(request: HttpRequest, kept: Recipe, batch: Batch | None) -> HttpRespon
         "mixed_before": kept.batches.exists(),
         "sentences": [*why, *(text for text in no_bowl if text not in why)],
     }
-    return render(request, "stock/cartridges.html", context, status=422 if context["sentences"] else 200)
+    return render(request, "stock/cartridges.html", context, status=status_of(typed, context["sentences"]))
 
 
 def _usual(machine: Machine | None) -> dict[str, str]:

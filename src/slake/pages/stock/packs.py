@@ -20,7 +20,7 @@ from slake.records.models import Recipe
 
 from ..forms import Asking, number
 from ..next.cautions import cautions_for
-from .address import from_address
+from .address import from_address, status_of
 
 ASKED = ("packs", "pack_dry_g", "spare", "start")
 SIGNING = 12
@@ -69,7 +69,7 @@ def packs(request: HttpRequest, recipe_id: int) -> HttpResponse:
         "lines": range(max(found.asked, SIGNING) if isinstance(found, Packing) else SIGNING),
         "sentences": why,
     }
-    return render(request, "stock/packs.html", context, status=422 if why else 200)
+    return render(request, "stock/packs.html", context, status=status_of(typed, why))
 
 
 def _timeline(start: datetime | None, now: datetime) -> list[When]:
