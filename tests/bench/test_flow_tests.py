@@ -125,3 +125,17 @@ def test_tests_of_one_paste_agree_and_a_slip_by_ten_between_them_is_named():
     slipped = look(extruded_slug.TEST, "slug", slug_g="6.0", slug_least_g="", slug_most_g="")
     found = disagreement([slipped, squeeze])
     assert found is not None and found.cause.name == "SLIP_BY_TEN" and "0.6 g and not 6" in found.words
+
+
+def test_age_is_named_across_two_tests_and_a_slug_a_tenth_too_light_is_a_slip():
+    def look(test, name, minutes, **fields):
+        return Look(called=name, test=test, raw=good(test, **fields), context=Context(age_s=60 * minutes))
+
+    young = look(extruded_slug.TEST, "slug", 10, slug_g="0.5", slug_least_g="", slug_most_g="")
+    width = plate_squeeze.TEST.forward(2 * young.evidence.low, Context())
+    old = look(plate_squeeze.TEST, "squeeze", 150, squeeze_mm=f"{width:.1f}", squeeze_across_mm="")
+    found = disagreement([young, old])
+    assert found is not None and found.cause.name == "AGE" and "140 min apart" in found.words
+    light = look(extruded_slug.TEST, "slug", 150, slug_g="0.1", slug_least_g="", slug_most_g="")
+    slipped = disagreement([light, old])
+    assert slipped is not None and slipped.cause.name == "SLIP_BY_TEN" and "1 g and not 0.1" in slipped.words

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from enum import Enum
 
+from slake.ground.evidence import Kind
 from slake.ground.problems import Problem
 from slake.ground.units import from_si
 
@@ -18,7 +19,7 @@ from .comparing import NOT_INSTRUMENT
 from .declaration import Choice, Scalar
 from .together import COMPARABLE_LOG_AGE, Look
 
-OUT_OF_RANGE_SD, MORE_SCATTER_SD, UNKNOWN_SD = 0.9, 0.3, 1.5
+OUT_OF_RANGE_SD, MORE_SCATTER_SD, UNKNOWN_SD = 1.0, 0.3, 1.5
 FAR_OUTSIDE_LOG = 0.5
 NO_CAUSE_WEIGHT = 0.1
 
@@ -35,9 +36,9 @@ class Cause(Enum):
 
 WEIGHT = {
     Cause.AGE: 0.3,
-    Cause.OUT_OF_RANGE: 0.3,
-    Cause.WRONG_INSTRUMENT: 0.15,
-    Cause.SLIP_BY_TEN: 0.15,
+    Cause.OUT_OF_RANGE: 0.45,
+    Cause.WRONG_INSTRUMENT: 0.2,
+    Cause.SLIP_BY_TEN: 0.3,
     Cause.UNKNOWN: NO_CAUSE_WEIGHT,
 }
 
@@ -61,8 +62,8 @@ def guesses(
     all_looks = tuple(looks)
     yield _guess(Cause.UNKNOWN, all_looks, spare=UNKNOWN_SD**2, words="why is not known")
     yield _guess(Cause.UNKNOWN, all_looks, spare=MORE_SCATTER_SD**2, words="more scatter than this test usually has")
-    if _ages_differ(looks[worst[0]], looks[worst[1]]):
-        yield _guess(Cause.AGE, all_looks, ages=True, words=_age_words(looks[worst[0]], looks[worst[1]]))
+    if ages_differ(looks[worst[0]], looks[worst[1]]):
+        yield aged_guess(all_looks, looks[worst[0]], looks[worst[1]])
     for n, look in enumerate(looks):
         outside = _outside(look)
         if outside > 0:
@@ -77,7 +78,12 @@ def _guess(cause: Cause, looks: tuple[Look, ...], share: float = 1.0, **more: ob
     return Guess(cause=cause, weight=WEIGHT[cause] * share / len(looks), looks=looks, **more)  # type: ignore[arg-type]
 
 
-def _ages_differ(one: Look, other: Look) -> bool:
+def aged_guess(looks: tuple[Look, ...], one: Look, other: Look) -> Guess:
+    """That two of the readings differ because the paste stiffened in between."""
+    return _guess(Cause.AGE, looks, ages=True, words=_age_words(one, other))
+
+
+def ages_differ(one: Look, other: Look) -> bool:
     if one.log_age is None or other.log_age is None:
         return False
     return abs(one.log_age - other.log_age) >= COMPARABLE_LOG_AGE
@@ -160,10 +166,11 @@ def _with_facts(look: Look, facts: Mapping[str, object]) -> Look | None:
 
 
 def _read_again(look: Look, before: Look) -> Look | None:
-    """The look where the test can still be read so and says as much as it did, else None."""
+    """The look where the test can still be read so and says no less than it did, else None."""
     try:
         headline = look.test.bench_value(look.raw)
         fits = look.test.floor <= headline <= look.test.ceiling
-        return look if fits and look.evidence.kind is before.evidence.kind else None
+        says_enough = look.evidence.kind in {Kind.EXACT, before.evidence.kind}
+        return look if fits and says_enough else None
     except (Problem, ValueError):
         return None

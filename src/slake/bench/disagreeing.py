@@ -15,12 +15,13 @@ from scipy.stats import norm
 
 from slake.ground.evidence import Evidence, Kind
 
-from .causes import Cause, Guess, guesses
+from .causes import Cause, Guess, aged_guess, ages_differ, guesses
 from .together import Look, covariance, value_of
 
 ALIKE_WITHIN, UNLIKE_WITHIN = 0.01, 0.0455
 """Chance of calling readings that agree a disagreement, shared among all pairs: of one test, whose scatter is all
 there is between them, and of two tests, whose wide calibration errors are rarely both at their ends."""
+CLEARLY_STIFFER = math.log(1.5)
 STIFFENS, STIFFENS_SD = 0.28, 0.2
 """Log of stiffness gained per log of paste age: practice, a paste tested at 10 min has doubled by 2 h."""
 USUAL_LOG_PA, USUAL_LOG_PA_SD = math.log(1000.0), 1.3
@@ -62,7 +63,7 @@ def disagreement(
     apart = [(_gap(plain, i, j) - _allowed(looks[i], looks[j], len(pairs)), i, j) for i, j in pairs]
     worst, i, j = max(apart, default=(0.0, 0, 0))
     if worst <= 0:
-        return None
+        return _aged(looks, pairs)
     tried = [*guesses(looks, instruments or {}, (i, j))]
     scores = [math.log(guess.weight) + _log_fit(guess) for guess in tried]
     best = max(range(len(tried)), key=lambda n: scores[n])
@@ -71,6 +72,19 @@ def disagreement(
         math.exp(s - scores[best]) for g, s in zip(tried, scores, strict=True) if g.cause is tried[best].cause
     )
     return _said(looks, (i, j), tried[best], of_cause / total)
+
+
+def _aged(looks: Sequence[Look], pairs: Sequence[tuple[int, int]]) -> Disagreement | None:
+    """Readings within their ranges but of very different paste ages, the older one clearly stiffer: said as ageing."""
+    for i, j in pairs:
+        one, other = sorted((looks[i], looks[j]), key=lambda look: look.log_age or 0.0)
+        if not ages_differ(one, other) or one.evidence.kind is not Kind.EXACT or other.evidence.kind is not Kind.EXACT:
+            continue
+        grown = value_of(other.evidence) - value_of(one.evidence)
+        if one.evidence.on_log and grown > CLEARLY_STIFFER:
+            guess = aged_guess(tuple(looks), one, other)
+            return _said(looks, (i, j), guess, 1.0)
+    return None
 
 
 def _allowed(one: Look, other: Look, pairs: int) -> float:
