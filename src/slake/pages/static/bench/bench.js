@@ -110,6 +110,8 @@
     form.reset();
     for (const field of form.querySelectorAll("input[type=text]")) field.value = "";
     if (form.dataset.kind === "weigh") walk_on(Number(entry.typed.order));
+    const late = form.querySelector("details.was");
+    if (late) late.open = false;
     const around = form.closest("details:not(.pad)");
     if (around && ["bowl", "take", "step"].includes(form.dataset.kind)) around.open = false;
     const pad = form.closest("details.pad");
@@ -310,10 +312,21 @@
   }
   const kept_grams = (order) => kept_pours().get(order) || 0;
 
+  const off_by = (one, kept) => Number(one.dataset.inbowl) + kept - Number(one.dataset.target);
+
+  // The next amount that still wants something: after a rescale or an undo it need not be the one that follows.
+  function walk_to_open(order) {
+    const pours = kept_pours();
+    const order_of = (one) => Number(one.dataset.order);
+    const open = steps().filter((one) => off_by(one, pours.get(order_of(one)) || 0) < -Number(one.dataset.within));
+    const next = open.find((one) => order_of(one) > order) || open[0];
+    if (next) { step = order_of(next); show_step(); } else walk(1);
+  }
+
   function walk_on(order) {
     const one = steps().find((element) => Number(element.dataset.order) === order);
-    const off = Number(one.dataset.inbowl) + kept_grams(order) - Number(one.dataset.target);
-    if (Math.abs(off) <= Number(one.dataset.within)) walk(1);
+    const off = off_by(one, kept_grams(order));
+    if (Math.abs(off) <= Number(one.dataset.within)) walk_to_open(order);
     if (off > Number(one.dataset.within)) one.querySelector(".poured").scrollIntoView({ block: "center" });
   }
 
@@ -325,7 +338,7 @@
       all += kept;
       const place = one.querySelector(".poured");
       if (place.dataset.plain === undefined) place.dataset.plain = place.textContent.trim();
-      const off = Number(one.dataset.inbowl) + kept - Number(one.dataset.target);
+      const off = off_by(one, kept);
       const over = kept && off > Number(one.dataset.within) ? ` ${plain(off)} g too much: stop here, the new grams come when the laptop answers.` : "";
       place.textContent = kept ? `${place.dataset.plain} Kept here: ${plain(kept)} g.${over}` : place.dataset.plain;
     }
