@@ -14,7 +14,7 @@ from slake.ground.units import from_si
 from slake.records.models import Batch, Instrument, Reading
 from slake.records.values import context_of, raw_of, standing, standing_readings, test_of
 
-from .answers import range_words
+from .reading_said import range_words
 from .readings_told import own_scatter
 
 MOST_LOOKS = 12

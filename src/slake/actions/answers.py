@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from slake.bench.comparing import read_alike
 from slake.bench.declaration import BenchTest
 from slake.campaign.bowl import step_to_window
-from slake.ground.evidence import Evidence, Kind, Range, linear_range
+from slake.ground.evidence import Evidence, Range, linear_range
 from slake.ground.problems import Problem
 from slake.ground.units import from_si, to_si
 from slake.paste.batch import HELD_BACK, LotFacts
@@ -17,10 +17,10 @@ from slake.paste.rescue import TopUp, top_up
 from slake.records.models import Batch, Brief, Lot, Reading
 from slake.records.values import context_of, evidence_of, raw_of, test_of, water_demand_of, windows_of
 
+from .foreseen import other_instrument
+from .reading_said import STIFFNESS, evidence_words
 from .readings_told import Own, own_times
 from .sizes import left_in_bowl_g, lot_facts, mixed_recipe, weighed_kg
-
-STIFFNESS = "yield_stress_pa"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,49 +57,9 @@ def meaning(reading: Reading, own: Own | None = None) -> Meaning:
         words=evidence_words(evidence, test),
         in_window=in_window(test, reading.headline_value, window, times) if window else None,
         window=window,
-        note=evidence.note,
+        note="; ".join(filter(None, (evidence.note, other_instrument(reading, evidence)))),
         more=test.further_sentences(raw_of(reading), context_of(reading)),
     )
-
-
-BENCH_UNIT_OF = {
-    STIFFNESS: ("yield stress", "Pa"),
-    "moisture_wet_basis": ("moisture, wet basis", "%"),
-    "linear_shrinkage": ("linear shrinkage, of the wet length", "%"),
-    "ram_force_n": ("ram force", "N"),
-    "density_kg_m3": ("paste density", "g/mL"),
-    "bend_strength_pa": ("strength when dry", "MPa"),
-}
-
-
-def evidence_words(evidence: Evidence, test: BenchTest) -> str:
-    """One plain line: quantity, value, unit and 80 % range, or the one-sided statement."""
-    name, unit = BENCH_UNIT_OF.get(evidence.informs, (evidence.informs.replace("_", " "), test.notebook_unit))
-
-    unit_said = "" if unit == "grade" else unit
-
-    def shown(si: float | None) -> str:
-        return f"{_three(from_si(si if si is not None else 0.0, unit))} {unit_said}".strip()
-
-    if evidence.kind is Kind.ABOVE:
-        return f"{name} above {shown(evidence.low)}"
-    if evidence.kind is Kind.BELOW:
-        return f"{name} below {shown(evidence.high)}"
-    found = evidence.range80()
-    return name if found is None else range_words(evidence.informs, found, test)
-
-
-def range_words(informs: str, found: Range, test: BenchTest) -> str:
-    """Quantity, value, unit and 80 % range of a property in SI."""
-    name, unit = BENCH_UNIT_OF.get(informs, (informs.replace("_", " "), test.notebook_unit))
-    low, mid, high = (_three(from_si(side, unit)) for side in (found.low, found.mid, found.high))
-    unit_said = "" if unit == "grade" else f" {unit}"
-    return f"{name} {mid}{unit_said.rstrip()} (80 %: {low} to {high})"
-
-
-def _three(value: float) -> str:
-    """Three figures, never an exponent."""
-    return f"{float(f'{value:.3g}'):.0f}" if abs(value) >= 100 else f"{value:.3g}"
 
 
 def headline_range(test: BenchTest, value: float, times: float = 1.0) -> Range:

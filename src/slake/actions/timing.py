@@ -15,9 +15,9 @@ from slake.paste.steps import TimedStep, due_times_s, next_step, timed_steps
 from slake.records.models import Batch, StepDone
 from slake.records.values import ingredient_of, standing_readings
 
-from .answers import STIFFNESS
 from .entry import Entry, recorded
 from .keeping import is_raw
+from .reading_said import STIFFNESS
 
 FIRST_WATER, FIRST_READING, CONE = "first_water", "first_reading", "cone"
 USUAL_CONE_MIN = 60

@@ -63,7 +63,8 @@ def _open(batch: Batch) -> Due:
     keeps = deadlines(batch)
     if keeps is None:
         return Due(words=f"Weigh batch {batch.number}", where=f"batches/{batch.number}/", why="no water yet")
-    why = f"print by about {when(keeps.print_by)}; discard by {when(keeps.discard_by)}, cold and covered"
+    discard = f"discard by {when(keeps.discard_warm_by)}, or if cold and covered by {when(keeps.discard_by)}"
+    why = f"print by about {when(keeps.print_by)}; {discard}"
     return Due(words=f"Say how batch {batch.number} ended", where=f"batches/{batch.number}/", why=why)
 
 

@@ -6,15 +6,16 @@ from dataclasses import dataclass
 
 from slake.records.models import Batch
 
-from ..next.words import Prediction, cone_of, prediction_rows
+from ..next.words import Prediction, cone_of, prediction_rows, read_with
 
 
 @dataclass(frozen=True, kw_only=True)
 class Expected:
-    """The cone line of a proposal and the paste age it is meant for."""
+    """The cone line of a proposal, the paste age it is meant for, and the cone, such as "30 g, 30 deg"."""
 
     at_min: int
     line: Prediction
+    read_with: str
 
 
 def expected_cone(batch: Batch) -> Expected | None:
@@ -23,4 +24,4 @@ def expected_cone(batch: Batch) -> Expected | None:
         return None
     answer = batch.proposal.answer
     line = cone_of(prediction_rows(answer))
-    return None if line is None else Expected(at_min=answer["read_at_min"], line=line)
+    return None if line is None else Expected(at_min=answer["read_at_min"], line=line, read_with=read_with(answer))

@@ -1,0 +1,56 @@
+"""A property in plain words: quantity, value, unit and 80 % range, as pages and notes say it."""
+
+from __future__ import annotations
+
+import re
+
+from slake.bench.declaration import BenchTest
+from slake.ground.evidence import Evidence, Kind, Range
+from slake.ground.units import from_si
+
+STIFFNESS = "yield_stress_pa"
+BENCH_UNIT_OF = {
+    STIFFNESS: ("yield stress", "Pa"),
+    "moisture_wet_basis": ("moisture, wet basis", "%"),
+    "linear_shrinkage": ("linear shrinkage, of the wet length", "%"),
+    "ram_force_n": ("ram force", "N"),
+    "density_kg_m3": ("paste density", "g/mL"),
+    "bend_strength_pa": ("strength when dry", "MPa"),
+    "mould_first_s": ("time to first mould", "day"),
+    "dry_after_s": ("time to dry", "h"),
+}
+SI_ENDING = re.compile(r"_(per_s|s|pa|m|n)$")
+
+
+def _name_and_unit(informs: str, test: BenchTest) -> tuple[str, str]:
+    """Plain words of a property, without the SI unit its key ends in, and the unit a bench says it in."""
+    return BENCH_UNIT_OF.get(informs) or (SI_ENDING.sub("", informs).replace("_", " "), test.notebook_unit)
+
+
+def evidence_words(evidence: Evidence, test: BenchTest) -> str:
+    """One plain line: quantity, value, unit and 80 % range, or the one-sided statement."""
+    name, unit = _name_and_unit(evidence.informs, test)
+    unit_said = "" if unit == "grade" else unit
+
+    def shown(si: float | None) -> str:
+        return f"{_three(from_si(si if si is not None else 0.0, unit))} {unit_said}".strip()
+
+    if evidence.kind is Kind.ABOVE:
+        return f"{name} above {shown(evidence.low)}"
+    if evidence.kind is Kind.BELOW:
+        return f"{name} below {shown(evidence.high)}"
+    found = evidence.range80()
+    return name if found is None else range_words(evidence.informs, found, test)
+
+
+def range_words(informs: str, found: Range, test: BenchTest) -> str:
+    """Quantity, value, unit and 80 % range of a property in SI."""
+    name, unit = _name_and_unit(informs, test)
+    low, mid, high = (_three(from_si(side, unit)) for side in (found.low, found.mid, found.high))
+    unit_said = "" if unit == "grade" else f" {unit}"
+    return f"{name} {mid}{unit_said.rstrip()} (80 %: {low} to {high})"
+
+
+def _three(value: float) -> str:
+    """Three figures, never an exponent."""
+    return f"{float(f'{value:.3g}'):.0f}" if abs(value) >= 100 else f"{value:.3g}"
