@@ -13,7 +13,7 @@ from slake.ground.evidence import Evidence, Kind, Range
 from slake.ground.problems import Problem
 from slake.ground.units import from_si
 from slake.records.models import Batch, Reading
-from slake.records.values import context_of, ingredient_of, raw_of, test_of
+from slake.records.values import context_of, ingredient_of, raw_of, standing, test_of
 
 USUAL_AGE_MIN = 60.0
 MOST_BATCHES = 60
@@ -66,7 +66,8 @@ def trend(of: Property) -> tuple[Point, ...]:
     for row in reversed(rows):
         if row.batch_id in by_batch:
             by_batch[row.batch_id].append(row)
-    fetched = Batch.objects.filter(pk__in=batches).select_related("machine").prefetch_related("amounts__lot")
+    fetched = Batch.objects.filter(pk__in=batches).select_related("machine")
+    fetched = fetched.prefetch_related("amounts__lot", "weighings__strike")
     points: list[Point] = []
     before: Batch | None = None
     for batch in fetched.order_by("number"):
@@ -87,7 +88,7 @@ def _readings(of: Property) -> list[Reading]:
 
 
 def _point(of: Property, batch: Batch, rows: Sequence[Reading], before: Batch | None) -> Point | None:
-    looks = [look for row in rows if (look := _look(row)) is not None]
+    looks = [look for row in _as_it_became(batch, rows) if (look := _look(row)) is not None]
     if not looks:
         return None
     group = min(at_comparable_age(looks), key=_far_from_usual)
@@ -102,6 +103,12 @@ def _point(of: Property, batch: Batch, rows: Sequence[Reading], before: Batch | 
         readings=len(group),
         changed=changed_since(before, batch) if before is not None else (),
     )
+
+
+def _as_it_became(batch: Batch, rows: Sequence[Reading]) -> Sequence[Reading]:
+    """Readings since the last pour: those before it are of another paste, and count where there are no others."""
+    last = max((row.at for row in standing(batch, "weighings") if row.grams > 0), default=None)
+    return [row for row in rows if last is None or row.at >= last] or rows
 
 
 def _look(row: Reading) -> Look | None:
