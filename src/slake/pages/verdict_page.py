@@ -107,7 +107,7 @@ def _sorted(changes: Sequence[Suggestion]) -> tuple[list[Suggestion], list[Sugge
 
 
 def _sentence(row: Row) -> str:
-    chance = "not judged" if row.chance is None else f"it holds {row.chance} times in 100"
+    chance = "not judged" if row.chance is None else f"it holds {row.chance} in 100 times"
     return f"What limits it is the {row.words}: {row.need}, {row.have}; {chance}"
 
 
@@ -144,7 +144,8 @@ def _three(value: float) -> str:
 
 def _mend(one: Suggestion, answer: Answer) -> Mend:
     broken = [f"then {MENDS[name]} would not hold" for name in one.breaks]
-    still = [f"{MENDS[name]} stays as it is" for name in one.still]
+    kept = [MENDS[name] for name in one.still]
+    still = [f"not mended by it: {', '.join(kept)}"] if kept else []
     return Mend(
         steps=tuple(step.words(answer.question) for step in one.steps),
         fixes=" and ".join(MENDS[name] for name in one.fixes),
