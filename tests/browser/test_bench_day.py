@@ -416,7 +416,7 @@ def at_15_30(day: Day) -> None:
     open_batch(day, TODAY)
     day.tap("Further details of this batch")
     day.sees("Details of")
-    day.write("What is known", "tap, left standing overnight; wet marks of today's two bars 100.0 mm")
+    day.write("What is known", "tap, left standing overnight")
     day.tap("Keep this detail")
     day.sees("Known so far", "left standing overnight")
     day.shot("1530_details")
