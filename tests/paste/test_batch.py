@@ -7,7 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from slake.ground.problems import DoesNotFit, OutsideRange, Problem
-from slake.paste.batch import HELD_BACK, LotFacts, Water, plan_batch, rounded
+from slake.paste.amounts import HELD_BACK, rounded
+from slake.paste.batch import LotFacts, Water, plan_batch
 from slake.paste.ingredients import Role, catalogue
 from slake.paste.order import order_rules, rule_for
 from slake.paste.recipe import Recipe
@@ -40,6 +41,7 @@ def test_sums_stay_true(dry_kg: float, fine_kg: float, coarse_kg: float, held: f
     for a in plan.amounts:
         assert a.kg >= 0 and a.do and a.why
         assert a.kg / a.resolution_kg == pytest.approx(round(a.kg / a.resolution_kg), abs=1e-4)
+    for a in plan.whole:
         if a.key in WET:
             assert abs(a.dry_kg - RECIPE.parts[a.key] * dry_kg) <= fine_kg / 2 + 1e-9
     assert plan.water_kg == pytest.approx(plan.water_to_add_kg + sum(a.water_kg for a in plan.amounts if a.key in WET))
@@ -61,10 +63,44 @@ def test_a_tenth_of_the_water_is_held_back_for_the_end() -> None:
 
 def test_order_alginate_before_shell_gum_blended_shell_last() -> None:
     """Common practice, no source."""
-    keys = [a.key for a in plan_batch(RECIPE, lots(), 0.3).amounts]
-    assert keys == ["water", "alginate", "guar", "spent_grain", "mussel_shell", HELD_BACK]
-    guar = plan_batch(RECIPE, lots(), 0.3).amount("guar")
-    assert "75 g of the spent grain" in guar.do
+    plan = plan_batch(RECIPE, lots(), 0.3)
+    assert [a.key for a in plan.amounts] == ["water", "alginate", "spent_grain", "guar", "mussel_shell", HELD_BACK]
+    assert "dry jar" in plan.amount("spent_grain").do and "with the spent grain" in plan.amount("guar").do
+
+
+COFFEE = {"coffee": 0.285, "oyster": 0.665, "cmc": 0.025, "xanthan": 0.025}
+OF_COFFEE = {
+    "coffee": LotFacts(role=Role.FILLER, moisture_wet_basis=0.0, ingredient="coffee_grounds"),
+    "oyster": LotFacts(role=Role.FILLER, moisture_wet_basis=0.0, ingredient="oyster_shell"),
+    "cmc": LotFacts(role=Role.THICKENER, moisture_wet_basis=0.0, ingredient="carboxymethyl_cellulose"),
+    "xanthan": LotFacts(role=Role.THICKENER, moisture_wet_basis=0.0, ingredient="xanthan"),
+}
+
+
+@pytest.mark.parametrize("coffee", [0.05, 0.27, 0.285, 0.6, 0.9])
+def test_the_dry_blend_is_a_portion_of_the_fillers_own_amount(coffee: float) -> None:
+    """Two gums once took the whole filler each, and it then went in a third time."""
+    recipe = Recipe(parts={**COFFEE, "coffee": coffee, "oyster": 0.95 - coffee}, water_per_dry=0.9)
+    plan = plan_batch(recipe, OF_COFFEE, 0.3)
+    for key in ("coffee", "oyster"):
+        assert sum(a.kg for a in plan.amounts if a.key == key) == pytest.approx(recipe.parts[key] * 0.3, abs=1e-4)
+    jar = next(a for a in plan.amounts if "dry jar" in a.do)
+    keys = [a.key for a in plan.amounts]
+    at = keys.index(jar.key)
+    assert set(keys[at + 1 : at + 3]) == {"cmc", "xanthan"} and "cmc" in jar.do and "xanthan" in jar.do
+    assert 5 <= jar.kg / sum(a.kg for a in plan.amounts if a.key in {"cmc", "xanthan"}) <= 10.01
+    assert "rain the blend" in plan.amounts[at + 2].do and "rain" not in plan.amounts[at + 1].do
+    rest = [a for a in plan.amounts if a.key == jar.key and a is not jar]
+    assert all(a.do.startswith("The rest of it.") for a in rest)
+    assert not any(figure in a.do for a in plan.amounts for figure in "0123456789"), (
+        "an amount in words is not rescaled"
+    )
+
+
+def test_a_gum_is_not_blended_with_shell_where_something_gels_with_its_calcium() -> None:
+    shells = Recipe(parts={"mussel_shell": 0.94, "guar": 0.03, "alginate": 0.03}, water_per_dry=0.9)
+    plan = plan_batch(shells, lots(), 0.3)
+    assert "Sprinkle" in plan.amount("guar").do and [a.key for a in plan.amounts].count("mussel_shell") == 1
 
 
 def test_gum_without_enough_filler_is_sprinkled() -> None:

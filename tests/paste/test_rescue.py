@@ -50,6 +50,24 @@ def test_what_already_lies_in_the_bowl_is_topped_up_not_taken_out() -> None:
     assert found.still_kg["alginate"] == pytest.approx(0.1 * first, abs=2e-5)
 
 
+def test_portions_of_a_filler_are_rescaled_with_the_rest_and_still_sum_to_it() -> None:
+    recipe = Recipe(parts={"mussel_shell": 0.96, "guar": 0.04}, water_per_dry=0.5)
+    plan = plan_batch(recipe, LOTS, 0.3)
+    assert [a.key for a in plan.amounts].count("mussel_shell") == 2
+    found = rescale_after_overshoot(plan, {"water": plan.amount("water").kg * 1.2}, LOTS)
+    for was, now in zip(plan.amounts, found.plan.amounts, strict=True):
+        assert now.key == was.key and now.do == was.do and now.kg == pytest.approx(1.2 * was.kg, abs=2e-4)
+    assert found.plan.amount("mussel_shell").kg == pytest.approx(1.2 * plan.amount("mussel_shell").kg, abs=1e-4)
+
+
+def test_more_in_the_jar_than_its_portion_is_no_overshoot_of_the_filler() -> None:
+    plan = plan_batch(Recipe(parts={"mussel_shell": 0.96, "guar": 0.04}, water_per_dry=0.5), LOTS, 0.3)
+    jar = next(a for a in plan.amounts if a.key == "mussel_shell")
+    with pytest.raises(DoesNotFit, match="nothing on the pan"):
+        rescale_after_overshoot(plan, {"mussel_shell": 1.3 * jar.kg}, LOTS)
+    assert accept_overshoot(plan, {"mussel_shell": 1.3 * jar.kg, "guar": plan.amount("guar").kg}).parts["guar"] > 0.04
+
+
 def test_two_overshoots_follow_the_worse() -> None:
     worse = {"alginate": PLAN.amount("alginate").kg * 1.2, "guar": PLAN.amount("guar").kg * 1.05}
     assert rescale_after_overshoot(PLAN, worse, LOTS).factor == pytest.approx(1.2)

@@ -18,7 +18,7 @@ from slake.records.models import Amount, Batch, Lot, Machine, ProposalGiven, Roo
 
 from .entry import Entry, recorded, refuse_if_moved
 from .lots import take_out
-from .sizes import dry_kg_wanted, in_bowl_g, key_of, lot_facts, plan_of, recipe_of, weighed_kg
+from .sizes import dry_kg_wanted, in_bowl_g, lot_facts, plan_of, recipe_of, weighed_kg
 
 NET, TOTAL = "net", "total"
 HALF_STEP_G = from_si(USUAL_RESOLUTION_KG, "g") / 2
@@ -181,7 +181,7 @@ def overshoot(batch: Batch) -> Overshoot | None:
     plan, weighed = plan_of(batch), weighed_kg(batch)
     over = {
         a.key: weighed[a.key] / a.kg
-        for a in plan.amounts
+        for a in plan.whole
         if a.kg > 0 and weighed.get(a.key, 0.0) > a.kg + a.resolution_kg / 2
     }
     if not over:
@@ -207,8 +207,7 @@ def rescale_rest(entry: Entry, batch_id: int, revision: int | None = None) -> Ba
         weighed = weighed_kg(batch)
         facts = {name: lot_facts(lot, ahead_kg=weighed.get(name, 0.0)) for name, lot in lots.items()}
         rescaled = rescale_after_overshoot(plan_of(batch), weighed, facts)
-        for amount in batch.amounts.all():
-            grown = rescaled.plan.amount(key_of(amount))
+        for amount, grown in zip(batch.amounts.all(), rescaled.plan.amounts, strict=True):
             amount.target_g = round(from_si(grown.kg, "g"), 4)
             amount.save(update_fields=["target_g"])
         batch.water_g = from_si(rescaled.plan.water_to_add_kg, "g")

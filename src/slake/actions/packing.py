@@ -74,7 +74,7 @@ def packing(kept: models.Recipe, asked: int, dry_kg_each: float, spare_share: fl
         dry_kg_each=dry_kg_each,
         packs=pack_list(plan, count),
         plan=plan,
-        to_weigh=[_to_weigh(lots[a.key], from_si(a.kg, "g")) for a in plan.amounts if a.key in lots],
+        to_weigh=[_to_weigh(lots[a.key], from_si(a.kg, "g")) for a in plan.whole if a.key in lots],
         lots=list(lots.values()),
     )
 

@@ -7,9 +7,10 @@ from collections.abc import Mapping
 from slake.ground.numbers import Limits, read_number, read_optional
 from slake.ground.problems import Problem
 from slake.ground.units import from_si, to_si
+from slake.paste.amounts import HELD_BACK
+from slake.paste.amounts import Amount as PlannedAmount
 from slake.paste.bases import dry_kg_of_paste, recipe_from_received
-from slake.paste.batch import HELD_BACK, USUAL_RESOLUTION_KG, LotFacts, Plan
-from slake.paste.batch import Amount as PlannedAmount
+from slake.paste.batch import USUAL_RESOLUTION_KG, LotFacts, Plan
 from slake.paste.cartridges import USUAL_RESIDUE_M3, Cartridge, paste_for_cartridges
 from slake.paste.ingredients import Role
 from slake.paste.recipe import WATER, Recipe, composition, facts_of
@@ -113,7 +114,10 @@ def _of_card_g(batch: Batch) -> dict[str, float]:
     out: dict[str, float] = {}
     for row in batch.amounts.all():
         key, name = key_of(row), row.lot.name if row.lot else WATER
-        kg = weighed.get(key, 0.0 if weighed and row.held_back else to_si(row.target_g, "g"))
+        if key not in weighed and not (weighed and row.held_back):
+            out[name] = out.get(name, 0.0) + row.target_g
+    for key, kg in weighed.items():
+        name = WATER if key == HELD_BACK else key
         out[name] = out.get(name, 0.0) + from_si(kg, "g")
     return out
 

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from slake.ground.problems import DoesNotFit, OutsideRange, Problem, plain
 from slake.ground.units import from_si, to_si
 
+from .amounts import HELD_BACK as HELD_BACK
+from .amounts import Amount, received_of, rounded, whole
 from .bases import check_moisture, received_kg_from_dry, recipe_from_received, too_wet
 from .ingredients import Role
-from .order import BLEND_TIMES, FEWEST_BLEND_TIMES, blend_filler, rule_for
+from .portions import in_order
 from .recipe import WATER, Recipe, in_words
 
-HELD_BACK = "water_held_back"
 USUAL_HELD_BACK = 0.10
 USUAL_RESOLUTION_KG = to_si(0.1, "g")
 LARGEST_BATCH_KG = 100.0
@@ -62,35 +63,8 @@ class Water:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Amount:
-    """One thing to weigh: kg as received, the dry mass and the water in it, what to do with it and why."""
-
-    key: str
-    role: Role
-    kg: float
-    moisture_wet_basis: float
-    resolution_kg: float
-    ingredient: str = ""
-    do: str = ""
-    why: str = ""
-
-    @property
-    def kind(self) -> str:
-        """Key of the catalogue the rules of order go by."""
-        return self.ingredient or self.key
-
-    @property
-    def dry_kg(self) -> float:
-        return self.kg * (1 - self.moisture_wet_basis)
-
-    @property
-    def water_kg(self) -> float:
-        return self.kg - self.dry_kg
-
-
-@dataclass(frozen=True, kw_only=True)
 class Plan:
-    """What to weigh, in the order to add it; the amounts together are the paste.
+    """What to weigh, in the order to add it; the amounts together are the paste. One thing may come in portions.
 
     `asked` is the recipe wanted; `recipe` is the one these rounded amounts make. Water appears as `water`
     (pour now) and `water_held_back`.
@@ -99,6 +73,10 @@ class Plan:
     asked: Recipe
     amounts: tuple[Amount, ...]
     notes: tuple[str, ...] = ()
+
+    @property
+    def whole(self) -> tuple[Amount, ...]:
+        return whole(self.amounts)
 
     @property
     def paste_kg(self) -> float:
@@ -122,25 +100,11 @@ class Plan:
         return recipe_from_received(*received_of(self.amounts))
 
     def amount(self, key: str) -> Amount:
-        """The amount called `key`. Raises Problem where it is not in the plan."""
-        for found in self.amounts:
+        """All that goes in of `key`, its portions together. Raises Problem where it is not in the plan."""
+        for found in self.whole:
             if found.key == key:
                 return found
-        raise Problem(f"{in_words(key)} is not in this batch: it has {', '.join(a.key for a in self.amounts)}")
-
-
-def received_of(amounts: tuple[Amount, ...]) -> tuple[dict[str, float], dict[str, float]]:
-    """As-received masses (all water under one key) and moistures, as the bases want them."""
-    received: dict[str, float] = {}
-    for a in amounts:
-        key = WATER if a.key == HELD_BACK else a.key
-        received[key] = received.get(key, 0.0) + a.kg
-    return received, {a.key: a.moisture_wet_basis for a in amounts if a.key not in {WATER, HELD_BACK}}
-
-
-def rounded(kg: float, resolution_kg: float) -> float:
-    """To the nearest step a scale can show, free of binary dust."""
-    return round(round(kg / resolution_kg) * resolution_kg, 9)
+        raise Problem(f"{in_words(key)} is not in this batch: it has {', '.join(a.key for a in self.whole)}")
 
 
 def plan_batch(recipe: Recipe, lots: Mapping[str, LotFacts], dry_kg: float, water: Water | None = None) -> Plan:
@@ -167,8 +131,8 @@ def plan_batch(recipe: Recipe, lots: Mapping[str, LotFacts], dry_kg: float, wate
     now = round(to_add - held, 9)
     pours = [_water(WATER, now, water.resolution_kg), _water(HELD_BACK, held, water.resolution_kg)]
     ordered = in_order([*solids, *(a for a in pours if a.kg > 0)])
-    _check_stock(ordered, lots)
-    return Plan(asked=recipe, amounts=ordered, notes=_notes(ordered))
+    _check_stock(whole(ordered), lots)
+    return Plan(asked=recipe, amounts=ordered, notes=_notes(whole(ordered)))
 
 
 def _solid(key: str, dry_kg: float, lots: Mapping[str, LotFacts]) -> Amount:
@@ -197,21 +161,6 @@ def _solid(key: str, dry_kg: float, lots: Mapping[str, LotFacts]) -> Amount:
 
 def _water(key: str, kg: float, resolution_kg: float) -> Amount:
     return Amount(key=key, role=Role.LIQUID, kg=kg, moisture_wet_basis=1.0, resolution_kg=resolution_kg)
-
-
-def in_order(amounts: list[Amount]) -> tuple[Amount, ...]:
-    """The amounts in the order they go into the bowl, each told what to do with it and why."""
-    received = {a.key: a.kg for a in amounts}
-    filler = blend_filler({a.key: (a.kind, a.role) for a in amounts}, received)
-    told = []
-    for a in sorted(amounts, key=lambda a: (rule_for(a.kind, a.role).place, -a.kg, a.key)):
-        rule = rule_for(a.kind, a.role)
-        blend_kg = min(BLEND_TIMES * a.kg, received[filler]) if filler else 0.0
-        do = rule.alone
-        if rule.blend and filler and blend_kg >= FEWEST_BLEND_TIMES * a.kg:
-            do = rule.blend.format(blend=f"{from_si(blend_kg, 'g'):.0f} g", filler=filler.replace("_", " "))
-        told.append(replace(a, do=do, why=rule.why))
-    return tuple(told)
 
 
 def _check_stock(amounts: tuple[Amount, ...], lots: Mapping[str, LotFacts]) -> None:

@@ -9,7 +9,8 @@ from itertools import pairwise
 from slake.ground.problems import OutsideRange
 from slake.ground.units import to_si
 
-from .batch import HELD_BACK, USUAL_RESOLUTION_KG, Plan, rounded
+from .amounts import HELD_BACK, rounded
+from .batch import USUAL_RESOLUTION_KG, Plan
 from .ingredients import Role
 from .recipe import WATER
 

@@ -5,14 +5,15 @@ bowl.
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slake.ground.problems import DoesNotFit, OutsideRange
 from slake.ground.units import from_si
 
+from .amounts import Amount, received_of, rounded
 from .bases import check_moisture, received_kg_from_dry, recipe_from_received
-from .batch import Amount, LotFacts, Plan, in_order, received_of, rounded
+from .batch import LotFacts, Plan
 from .recipe import MOST_WATER_PER_DRY, Recipe, in_words, recipe_from_dry
 
 LARGEST_RESCALE = 3.0
@@ -45,10 +46,22 @@ def rescale_after_overshoot(plan: Plan, weighed_kg: Mapping[str, float], lots: M
             high=LARGEST_RESCALE,
             do="take some back off the pan, or start this one again",
         )
-    larger = [_grown(a, factor, weighed_kg.get(a.key)) for a in plan.amounts]
+    larger = [_grown(a, factor, weighed_kg.get(a.key)) for a in plan.whole]
     _check_stock(larger, lots)
     still = {a.key: max(round(a.kg - weighed_kg.get(a.key, 0.0), 9), 0.0) for a in larger}
-    return Rescaled(plan=replace(plan, amounts=in_order(larger)), factor=factor, still_kg=still)
+    return Rescaled(plan=replace(plan, amounts=_in_portions(plan, factor, larger)), factor=factor, still_kg=still)
+
+
+def _in_portions(plan: Plan, factor: float, larger: Sequence[Amount]) -> tuple[Amount, ...]:
+    """The grown amounts in the portions and the order of the plan: the last portion of each is what is left of it."""
+    left = {a.key: a.kg for a in larger}
+    last = {a.key: place for place, a in enumerate(plan.amounts)}
+    out = []
+    for place, a in enumerate(plan.amounts):
+        share = left[a.key] if place == last[a.key] else min(rounded(a.kg * factor, a.resolution_kg), left[a.key])
+        left[a.key] = round(left[a.key] - share, 9)
+        out.append(replace(a, kg=share))
+    return tuple(out)
 
 
 def _grown(amount: Amount, factor: float, weighed: float | None) -> Amount:
@@ -62,7 +75,7 @@ def accept_overshoot(plan: Plan, weighed_kg: Mapping[str, float]) -> Recipe:
     """The recipe that results when what was weighed stays in and everything else goes in as planned."""
     for key in _checked(weighed_kg):
         plan.amount(key)
-    kept = tuple(replace(a, kg=weighed_kg.get(a.key, a.kg)) for a in plan.amounts)
+    kept = tuple(replace(a, kg=weighed_kg.get(a.key, a.kg)) for a in plan.whole)
     return recipe_from_received(*received_of(kept))
 
 
