@@ -83,7 +83,9 @@ def test_a_strike_has_one_thing_and_a_reason(lot, batch):
     Strike.objects.create(weighing=weighing, reason="spilt", at=NOW, entry="s")
 
 
-@pytest.mark.parametrize("table", ["reading", "weighing", "outcome", "strike", "stockmove", "action", "detail"])
+@pytest.mark.parametrize(
+    "table", ["reading", "weighing", "outcome", "strike", "batchstrike", "stockmove", "action", "detail"]
+)
 def test_rows_that_were_written_stay_written(databases, table):
     with connection.cursor() as cursor:
         cursor.execute("SELECT sql FROM sqlite_master WHERE type = 'trigger' AND tbl_name = %s", [f"records_{table}"])

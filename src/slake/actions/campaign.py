@@ -18,6 +18,7 @@ from slake.ground.problems import DoesNotFit, NotEnoughEvidence
 from slake.paste.ingredients import HowKnown, Ingredient, Role, find
 from slake.paste.recipe import WATER
 from slake.records.models import Batch, Brief, Lot, Machine, Outcome
+from slake.records.struck import standing_batches
 from slake.records.values import (
     ingredient_of,
     moisture_of,
@@ -78,7 +79,7 @@ def tell(of: Sequence[int] | None = None) -> Campaign:
         {**line["more"], **{key: line[key] for key in ("fractions", "outcome", "readings")}} for _, line in lines
     )
     seen = _checksum([*_inputs(told, now, machine), with_what, scatters], lines)
-    kept, left_out = tuple(batch for batch, _ in lines), Batch.objects.count() - len(batches)
+    kept, left_out = tuple(batch for batch, _ in lines), standing_batches().count() - len(batches)
     return Campaign(book=book, batches=kept, lots_now=tuple(now), seen=seen, left_out=left_out)
 
 
@@ -108,8 +109,8 @@ FETCHED = (
 
 
 def _batches(of: Sequence[int] | None) -> tuple[Batch, ...]:
-    """Those a notebook is told of, else the last, with all that was weighed, read and said, in a handful of queries."""
-    fetched = Batch.objects.prefetch_related(*FETCHED, "outcomes__strike").select_related("machine", "recipe")
+    """Those a notebook is told of, else the last, none struck; with all that is theirs, in a handful of queries."""
+    fetched = standing_batches().prefetch_related(*FETCHED, "outcomes__strike").select_related("machine", "recipe")
     wanted = fetched if of is None else fetched.filter(number__in=of)
     return tuple(reversed(wanted.order_by("-number")[:MOST_TOLD]))
 

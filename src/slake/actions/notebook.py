@@ -157,6 +157,7 @@ def _kept(entry: Entry, seen: Preview, line: Line) -> Batch:
         since=entry.at,
         water_g=water,
         from_notebook=True,
+        since_told=False,
         typed_line=line.text[:SHOWN_LINE],
     )
     rows = [*received.items(), (None, water)]

@@ -95,6 +95,7 @@ def _batch(entry: Entry, number: int, one: Worked, recipe: Recipe, machine: Mach
         water_g=row.water,
         called=row.called,
         from_notebook=True,
+        since_told=one.since is not None,
         typed_line=row.text,
         note="; ".join([*notes, *([row.doubt] if row.doubt else [])]),
     )

@@ -19,6 +19,7 @@ from slake.ground.evidence import Kind
 from slake.ground.problems import Problem
 from slake.ground.units import from_si
 from slake.records.models import Batch, Reading, Strike, Weighing
+from slake.records.struck import standing_batches
 from slake.records.values import evidence_of, standing, standing_readings, test_of
 
 STIFFNESS = "yield_stress_pa"
@@ -167,7 +168,7 @@ def _pooled(rows: Iterable[Reading]) -> dict[str, Repeatability]:
 
 def lately_repeated(tests: Iterable[str]) -> dict[str, Repeatability]:
     """How well this bench repeats these tests, by notebook name, from the batches a notebook is told of."""
-    lately = list(Batch.objects.order_by("-number").values_list("pk", flat=True)[:MOST_TOLD])
+    lately = list(standing_batches().order_by("-number").values_list("pk", flat=True)[:MOST_TOLD])
     wanted, kept = set(tests), Reading.objects.filter(batch__in=lately).order_by("batch", "at", "id")
     struck = set(Strike.objects.filter(reading__batch__in=lately).values_list("reading", flat=True))
     rows = [row for row in kept if row.test in wanted and row.pk not in struck]

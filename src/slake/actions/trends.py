@@ -6,6 +6,8 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from django.db.models import Case, When
+
 from slake.bench.declaration import BenchTest
 from slake.bench.shelf import all_tests
 from slake.bench.together import Look, at_comparable_age, together
@@ -13,6 +15,7 @@ from slake.ground.evidence import Evidence, Kind, Range
 from slake.ground.problems import Problem
 from slake.ground.units import from_si
 from slake.records.models import Batch, Reading
+from slake.records.struck import struck_batches
 from slake.records.values import context_of, ingredient_of, raw_of, standing, test_of
 
 USUAL_AGE_MIN = 60.0
@@ -59,7 +62,9 @@ def followed(key: str) -> Property:
 
 
 def trend(of: Property) -> tuple[Point, ...]:
-    """The last batches with a reading of this property, oldest first, each with what changed since the one before."""
+    """The last batches with a reading of this property, in the order mixed, each with what changed since the one
+    before: those whose day was told by it, those typed in without one first, by number. Struck ones are left out.
+    """
     rows = _readings(of)
     batches = list(dict.fromkeys(row.batch_id for row in rows))[:MOST_BATCHES]
     by_batch: dict[int, list[Reading]] = {number: [] for number in batches}
@@ -68,9 +73,10 @@ def trend(of: Property) -> tuple[Point, ...]:
             by_batch[row.batch_id].append(row)
     fetched = Batch.objects.filter(pk__in=batches).select_related("machine")
     fetched = fetched.prefetch_related("amounts__lot", "weighings__strike")
+    fetched = fetched.annotate(day=Case(When(since_told=True, then="since")))
     points: list[Point] = []
     before: Batch | None = None
-    for batch in fetched.order_by("number"):
+    for batch in fetched.order_by("since_told", "day", "number"):
         point = _point(of, batch, by_batch[batch.pk], before)
         if point is not None:
             points.append(point)
@@ -82,6 +88,7 @@ def _readings(of: Property) -> list[Reading]:
     """The newest readings that stand, of every test whose evidence is of this property."""
     tests = [test.id for test in all_tests().values() if test.informs == of.key]
     rows = Reading.objects.filter(test__in=tests, batch__isnull=False, strike__isnull=True)
+    rows = rows.exclude(batch__in=struck_batches())
     return list(
         rows.select_related("batch__machine", "batch__recipe", "instrument").order_by("-at", "-id")[:MOST_READINGS]
     )

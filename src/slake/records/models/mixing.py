@@ -42,6 +42,7 @@ class Batch(models.Model):
     bowl = models.ForeignKey("records.Instrument", on_delete=models.PROTECT, null=True, related_name="batches")
     called = models.CharField(max_length=LONGEST_NAME, blank=True, help_text="the person's own name for it")
     from_notebook = models.BooleanField(default=False)
+    since_told = models.BooleanField(default=True, help_text="false: its day is that of the typing")
     typed_line = models.CharField(max_length=LONGEST_TEXT, blank=True)
     proposal = models.ForeignKey("records.ProposalGiven", on_delete=models.PROTECT, null=True, related_name="batches")
     note = models.CharField(max_length=LONGEST_TEXT, blank=True)
