@@ -56,7 +56,14 @@ GOOD: dict[str, tuple[dict[str, str], list[dict[str, str]]]] = {
         | {"push_land_mm": "12", "push_fill_mm": "120"},
         [],
     ),
-    "shrinkage_bar": ({}, [{"wet_mm": "100", "dry_mm": "96.5"}, {"wet_mm": "100", "dry_mm": "96.1"}]),
+    "shrinkage_bar": (
+        {},
+        [
+            {"wet_mm": "100", "dry_mm": "96.5", "wet_across_mm": "15", "dry_across_mm": "14.4"}
+            | {"wet_height_mm": "6", "dry_height_mm": "5.7"},
+            {"wet_mm": "100", "dry_mm": "96.1"},
+        ],
+    ),
     "sieve_split": (
         {"put_in_g": "20", "pan_g": "6.1", "longest_fibre_mm": "1.5"},
         [

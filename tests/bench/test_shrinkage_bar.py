@@ -50,3 +50,36 @@ def test_outside_what_it_reads_well_it_says_so():
     assert "50 mm" in evidence(("40", "38")).note
     assert "25 %" in evidence(("100", "70")).note
     assert evidence(("100", "96")).note == ""
+
+
+SIDES = {"wet_mm": "100", "dry_mm": "96", "wet_across_mm": "15", "dry_across_mm": "14.25"}
+SIDES |= {"wet_height_mm": "6", "dry_height_mm": "5.52"}
+
+
+def test_width_and_height_are_told_beside_the_length_with_what_to_draw_them_larger_by():
+    raw = TEST.read({}, [SIDES])
+    assert TEST.inverse(raw, Context()).low == pytest.approx(0.04)
+    assert list(TEST.further_sentences(raw, Context())) == [
+        "along it dries 4 % shorter: draw it 1.042 times as long",
+        "across it dries 5 % shorter: draw it 1.053 times as long",
+        "in height it dries 8 % shorter: draw it 1.087 times as long",
+        "across it shrinks 1.2 times as much as along",
+        "in height it shrinks 2 times as much as along",
+    ]
+
+
+def test_a_side_that_was_not_measured_is_not_told():
+    raw = TEST.read({}, [{"wet_mm": "100", "dry_mm": "96"}])
+    assert list(TEST.further_sentences(raw, Context())) == ["along it dries 4 % shorter: draw it 1.042 times as long"]
+
+
+@pytest.mark.parametrize("side", ["across", "height"])
+def test_a_dry_side_without_its_wet_one_is_refused(side):
+    row = {"wet_mm": "100", "dry_mm": "96", f"dry_{side}_mm": "5"}
+    with pytest.raises(DoesNotFit, match=r"(width|height), wet is not"):
+        TEST.read({}, [row])
+
+
+def test_a_side_that_grew_is_refused():
+    with pytest.raises(DoesNotFit, match="longer by more than a reading error"):
+        TEST.read({}, [{**SIDES, "dry_height_mm": "7"}])

@@ -10,88 +10,24 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from slake.ground.evidence import Evidence
-from slake.ground.numbers import Limits, is_open, read_number, read_optional
-from slake.ground.problems import DoesNotFit, NotANumber, OutsideRange, Problem, as_typed, plain
+from slake.ground.problems import OutsideRange
 from slake.ground.units import from_si, to_si
 
+from .inputs import Choice, Input, Rows, Scalar
 
-@dataclass(frozen=True, kw_only=True)
-class Scalar:
-    """One number to type, in the unit of the bench. `typical` stands in when it may be left open.
-
-    open_means: what an empty answer means, where the typical value does not say it ("not read").
-    further: asked under “more”, off the first sight.
-    """
-
-    name: str
-    label: str
-    unit: str
-    low: float
-    high: float
-    typical: float | None = None
-    whole: bool = False
-    help: str = ""
-    mend: str = "read it again, or choose the test that fits"
-    open_means: str = ""
-    further: bool = False
-
-    def limits(self) -> Limits:
-        return Limits(low=self.low, high=self.high, unit=self.unit, do=self.mend)
-
-    def read(self, typed: str) -> float:
-        """SI value of what was typed; an empty answer takes the typical value where there is one."""
-        if self.typical is not None:
-            value = read_optional(typed, self.label, self.limits())
-            return self.take(self.typical if value is None else value)
-        return self.take(read_number(typed, self.label, self.limits()))
-
-    def take(self, value: float) -> float:
-        """SI value of a number that is one already, within the same limits."""
-        value = read_number(value, self.label, self.limits())
-        if self.whole and value != int(value):
-            raise NotANumber(self.label, typed=plain(value), do="type a whole number")
-        return to_si(value, self.unit)
-
-    def typical_si(self) -> float:
-        """The typical value in SI. Raises Problem where the test has none."""
-        if self.typical is None:
-            raise NotANumber(self.label, typed="", do="type a number: this one has no typical value")
-        return to_si(self.typical, self.unit)
-
-
-@dataclass(frozen=True, kw_only=True)
-class Choice:
-    """One of a few words. `typical`, one of the keys, stands in when it may be left open."""
-
-    name: str
-    label: str
-    words: Mapping[str, str]
-    typical: str | None = None
-    help: str = ""
-    further: bool = False
-
-    def read(self, typed: str) -> str:
-        if self.typical is not None and is_open(typed):
-            return self.typical
-        wanted = typed.strip().casefold()
-        for key, word in self.words.items():
-            if wanted in {key.casefold(), word.casefold()}:
-                return key
-        raise Problem(f"{self.label} is “{as_typed(typed)}”: choose one of {', '.join(self.words.values())}")
-
-
-Input = Scalar | Choice
-
-
-@dataclass(frozen=True, kw_only=True)
-class Rows:
-    """The one repeated row of a test: a series in time, or specimens."""
-
-    name: str
-    label: str
-    columns: tuple[Scalar, ...]
-    at_least: int
-    at_most: int
+__all__ = [
+    "About",
+    "BenchTest",
+    "Choice",
+    "Context",
+    "Headline",
+    "Input",
+    "Raw",
+    "Rows",
+    "Scalar",
+    "bench_of",
+    "si_of",
+]
 
 
 class About(Enum):
@@ -156,6 +92,8 @@ class BenchTest:
     inverse: raw, context -> evidence. quick: headline value alone (bench unit) -> Raw, for notebook lines that
     carry only the number. rises: whether the headline rises with the property.
     also_about: what else it may be read of. says: further sentences of the answer, for what one number cannot hold.
+    goes_on: for a reading taken over days, what is still to be done with it, "" when nothing is; None for a test that
+    is read at once. A begun reading is kept, and continued as a new reading that carries its rows over.
     reads_well: the headline values (bench unit) between which the test is trusted most, None where all are alike.
     scatter: of one reading of the headline, in its bench unit (absolute) or as a share of it, whichever is larger.
     """
@@ -179,6 +117,7 @@ class BenchTest:
     inverse: Callable[[Raw, Context], Evidence]
     forward: Callable[[float, Context], float]
     quick: Callable[[float], Raw]
+    goes_on: Callable[[Raw], str] | None = None
     says: Callable[[Raw, Context], Sequence[str]] | None = None
     scatter_absolute: float
     scatter_share: float
@@ -195,11 +134,13 @@ class BenchTest:
             text = str(typed.get(item.name, ""))
             if isinstance(item, Choice):
                 words[item.name] = item.read(text)
-            else:
+            elif not item.waits(text):
                 numbers[item.name] = item.read(text)
         kept = [dict(row) for row in row_texts if any(str(v).strip() for v in row.values())]
-        raw = Raw(numbers=numbers, words=words, rows=self._read_rows(kept), typed={**typed, "rows": kept})
-        self._require_in_range(self.headline(raw).value)
+        rows = self.rows.read(kept) if self.rows else ()
+        raw = Raw(numbers=numbers, words=words, rows=rows, typed={**typed, "rows": kept})
+        if not self.says_nothing_yet(raw):
+            self._require_in_range(self.headline(raw).value)
         return raw
 
     def _require_in_range(self, bench: float) -> None:
@@ -210,18 +151,16 @@ class BenchTest:
             do = "check each number and its unit"
             raise OutsideRange(what, got=bench, low=self.floor, high=self.ceiling, do=do)
 
-    def _read_rows(self, rows: Sequence[Mapping[str, str]]) -> tuple[Mapping[str, float], ...]:
-        if self.rows is None:
-            return ()
-        if not self.rows.at_least <= len(rows) <= self.rows.at_most:
-            raise DoesNotFit(
-                f"{self.rows.label}: {len(rows)} filled in, but this test takes from {self.rows.at_least} "
-                f"to {self.rows.at_most}: fill in the missing ones, or keep the rest for a second reading"
-            )
-        return tuple({c.name: c.read(str(row.get(c.name, ""))) for c in self.rows.columns} for row in rows)
-
     def bench_value(self, raw: Raw) -> float:
         return self.headline(raw).value
+
+    def still_to_do(self, raw: Raw) -> str:
+        """What a begun reading waits for, "" where it is complete."""
+        return "" if self.goes_on is None else self.goes_on(raw)
+
+    def says_nothing_yet(self, raw: Raw) -> bool:
+        """Whether a begun reading has no headline of this test yet: what is shown of it is another number."""
+        return self.goes_on is not None and self.headline(raw).name != self.notebook_name
 
     def read_of(self, kind: str) -> bool:
         """Whether it is read of a "lot" or a "batch"; what is read of a part is kept with its batch."""

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from slake.ground.evidence import Evidence, above, exact
-from slake.ground.problems import NotEnoughEvidence
+from slake.ground.problems import DoesNotFit, NotEnoughEvidence
 from slake.ground.units import from_si, to_si
 from slake.paste.drying_curve import DRY_SHARE, Dried, dried, share_gone
 
@@ -71,6 +71,8 @@ MASS = Scalar(
 DRY_AFTER = STATED.name
 STATED_SD_LOG = 0.2
 FEWEST_ROWS = 3
+SOONEST_S = 1.0
+NOTHING = "nothing yet: weigh it again, three times at least"
 LONGEST_H = 5000.0
 
 
@@ -90,10 +92,42 @@ def _stated(raw: Raw) -> bool:
     return not raw.rows and raw.numbers[STATED.name] > 0
 
 
+def _begun(raw: Raw) -> bool:
+    """Too few weighings, or too little lost, to say anything of the drying: kept, for the next ones to join."""
+    if _stated(raw) or not raw.rows:
+        return False
+    try:
+        return len(raw.rows) < FEWEST_ROWS or not _dried(raw)
+    except NotEnoughEvidence:
+        return True
+
+
+def _last_kg(raw: Raw) -> float:
+    """Mass of the piece at the last weighing. Raises DoesNotFit where the tray alone weighs as much."""
+    last = max(raw.rows, key=lambda row: row[HOURS.name])
+    kg = last[MASS.name] - raw.numbers[TARE.name]
+    if kg <= 0:
+        raise DoesNotFit(
+            f"piece and tray weigh {from_si(last[MASS.name], 'g'):.4g} g, no more than the tray alone: weigh both again"
+        )
+    return kg
+
+
+def goes_on(raw: Raw) -> str:
+    """What the curve waits for: weighings, until it has slowed down."""
+    if _stated(raw) or (not _begun(raw) and _dried(raw).slowed):
+        return ""
+    return "weigh it again, and add the weighing to these"
+
+
 def headline(raw: Raw) -> Headline:
     """Hours after the first weighing at which it counts as dry; the last weighing where it has not slowed yet."""
     if _stated(raw):
         return Headline(name=DRY_AFTER, value=from_si(raw.numbers[STATED.name], "h"), unit="h")
+    if _begun(raw):
+        return Headline(
+            name=MASS.name, value=from_si(_last_kg(raw), "g"), unit="g", words=f"as last weighed; {NOTHING}"
+        )
     found = _dried(raw)
     hours = from_si(found.dry_after_s, "h")
     if not found.slowed:
@@ -109,6 +143,8 @@ def inverse(raw: Raw, context: Context) -> Evidence:
     """Time at which it counts as dry; above the last weighing while it still dries as fast as at first."""
     if _stated(raw):
         return exact("dry_after_s", raw.numbers[STATED.name], STATED_SD_LOG)
+    if _begun(raw):
+        return replace(above("dry_after_s", SOONEST_S, 0.2), note=NOTHING)
     found = _dried(raw)
     if not found.slowed:
         note = "it has not slowed down yet: weigh on; an end drawn from this would be a guess"
@@ -117,7 +153,7 @@ def inverse(raw: Raw, context: Context) -> Evidence:
 
 
 def says(raw: Raw, context: Context) -> Sequence[str]:
-    if _stated(raw):
+    if _stated(raw) or _begun(raw):
         return []
     found = _dried(raw)
     rate = from_si(found.drying_rate_kg_per_s, "g") * to_si(1, "h")
@@ -166,6 +202,7 @@ TEST = BenchTest(
     inverse=inverse,
     forward=forward,
     quick=quick,
+    goes_on=goes_on,
     says=says,
     scatter_absolute=0.5,
     scatter_share=0.15,

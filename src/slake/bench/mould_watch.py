@@ -21,7 +21,7 @@ DAY = Scalar(
 )
 GRADE = Scalar(
     name="mould_grade",
-    label="grade",
+    label="mould seen",
     unit="grade",
     low=0.0,
     high=5.0,
@@ -37,6 +37,7 @@ KEPT = Choice(
 )
 FIRST = "mould_first_day"
 SEEN_FROM = 1
+STOP_AT = 2
 LOOK_SD_S = to_si(0.25, "day")
 USUAL_GAP_S = to_si(1, "day")
 
@@ -95,6 +96,12 @@ def says(raw: Raw, context: Context) -> Sequence[str]:
     return ["throw it out closed, in a bag; do not smell at it, and wash what it touched"]
 
 
+def goes_on(raw: Raw) -> str:
+    """What the watch waits for: looks, until there is enough mould to stop."""
+    worst = max(int(row[GRADE.name]) for row in raw.rows)
+    return "" if worst >= STOP_AT else "look again every day, and add the look to these"
+
+
 def forward(mould_first_s: float, context: Context) -> float:
     return from_si(mould_first_s, "day")
 
@@ -131,6 +138,7 @@ TEST = BenchTest(
     inverse=inverse,
     forward=forward,
     quick=quick,
+    goes_on=goes_on,
     says=says,
     scatter_absolute=0.5,
     scatter_share=0.0,
