@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from benchmarks.wastes import (
+from benchmarks.families.kitchen import (
     NAMES,
     Waste,
     draw_waste,
@@ -24,7 +24,7 @@ from benchmarks.wastes import (
     twenty_wastes,
 )
 
-SIMULATOR = Path(__file__).parents[2] / "benchmarks" / "wastes"
+SIMULATOR = Path(__file__).parents[2] / "benchmarks" / "families" / "kitchen"
 WASTES = twenty_wastes()
 FAILED_STIFF = {"would not extrude", "stalled", "clogged"}
 ALL_WORDS = FAILED_STIFF | {"puddled", "too runny", "good but cracked", "good"}

@@ -116,7 +116,8 @@ def draw_waste(number: int, seed: int = 2026) -> Waste:
         cap_layers=int(rng.choice([40, 50, 60])), object_layers=int(rng.integers(12, 26)),
         habits=_habits(rng, family), told_moisture={},
     )  # fmt: skip
-    return replace(waste, told_moisture=_told(rng, waste), bounds=_bounds(rng, waste))
+    waste = replace(waste, told_moisture=_told(rng, waste), bounds=bounds_of(rng, waste))
+    return asked_bench(waste, np.random.default_rng([seed, number, 17]), 0.5)
 
 
 def _told(rng: Rng, waste: Waste) -> dict[str, float | None]:
@@ -126,6 +127,24 @@ def _told(rng: Rng, waste: Waste) -> dict[str, float | None]:
         measured = rng.random() < 0.5
         told[filler.key] = round(max(0.001, filler.moisture + rng.normal(0, 0.008)), 3) if measured else None
     return told
+
+
+def demand(filler: Filler) -> float:
+    """g of water a gram of dry powder takes in a drip test: what it drinks and what fills its gaps, packed."""
+    grown = 1.0 / filler.density + filler.swell * filler.drinks
+    return filler.drinks + grown * (1.0 / filler.packs - 1.0)
+
+
+def asked_bench(waste: Waste, rng: Rng, share: float) -> Waste:
+    """With what drip test and sieve said of this share of the fillers, both with error; nobody tests a gum."""
+    drip: dict[str, float | None] = dict.fromkeys(g.key for g in waste.gums)
+    sieve = dict(drip)
+    for filler in waste.fillers:
+        dripped, sieved = rng.random(2) < share
+        off = np.exp(rng.normal(0.0, [0.06, 0.1]))
+        drip[filler.key] = round(demand(filler) * float(off[0]), 2) if dripped else None
+        sieve[filler.key] = round(filler.grain_um * float(off[1]), -1) if sieved else None
+    return replace(waste, told_demand=drip, told_grain_um=sieve)
 
 
 def _middle(waste: Waste, water: float, share: float) -> np.ndarray:
@@ -143,7 +162,7 @@ def _water_where(waste: Waste, share: float, pa: float) -> float:
     return float(grid[below[0]]) if len(below) else 0.85
 
 
-def _bounds(rng: Rng, waste: Waste) -> dict[str, tuple[float, float]]:
+def bounds_of(rng: Rng, waste: Waste) -> dict[str, tuple[float, float]]:
     """Wide limits as a kitchen would set them, never centred on what works."""
     shares = [_near(rng, 0.2, 0.4), _near(rng, 0.6, 0.8)] if len(waste.fillers) == 2 else [1.0]
     dry = min(_water_where(waste, s, 4000.0) for s in shares) - _near(rng, 0.01, 0.08)

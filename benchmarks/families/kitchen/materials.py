@@ -58,9 +58,20 @@ class Waste:
     object_layers: int
     habits: Mapping[str, float]
     told_moisture: Mapping[str, float | None]
+    told_demand: Mapping[str, float | None] = field(default_factory=dict)
+    told_grain_um: Mapping[str, float | None] = field(default_factory=dict)
     bounds: Mapping[str, tuple[float, float]] = field(default_factory=dict)
     brief: Mapping[str, Window] = field(default_factory=dict)
 
     @property
     def names(self) -> tuple[str, ...]:
         return (*(f.key for f in self.fillers), *(g.key for g in self.gums), "water")
+
+    @property
+    def kitchen(self) -> Mapping[str, str]:
+        return {part.key: part.kitchen_name for part in (*self.fillers, *self.gums)} | {"water": "water"}
+
+    @property
+    def roles(self) -> Mapping[str, str]:
+        fillers, gums = dict.fromkeys((f.key for f in self.fillers), "filler"), {g.key: g.role for g in self.gums}
+        return {**fillers, **gums, "water": "liquid"}

@@ -1,4 +1,4 @@
-"""Made-up wastes whose pastes obey laws of their own: the yardstick for proposals.
+"""Made-up wastes whose pastes obey laws of their own: crowded grains in a gel, and felted fibres.
 
 Imports nothing of slake and knows none of its forms. All numbers are invented but of a plausible size.
 """
@@ -7,19 +7,24 @@ from __future__ import annotations
 
 from .draw import draw_waste
 from .kitchen import Mixed, mix
+from .lots import another_lot, kin
 from .materials import Filler, Gum, Waste
 from .readings import NAMES, truth
-from .windows import feasible_share, meets, random_recipes, twenty_wastes
+from .windows import draw, feasible_share, meets, random_recipes, twenty_wastes
 
 __all__ = [
+    "NAME",
     "NAMES",
     "VERSION",
     "Filler",
     "Gum",
     "Mixed",
     "Waste",
+    "another_lot",
+    "draw",
     "draw_waste",
     "feasible_share",
+    "kin",
     "meets",
     "mix",
     "random_recipes",
@@ -27,4 +32,5 @@ __all__ = [
     "twenty_wastes",
 ]
 
-VERSION = 3
+NAME = "kitchen"
+VERSION = 4
