@@ -6,8 +6,9 @@ import pytest
 
 from slake.actions.blending import blend_lots
 from slake.actions.campaign import campaign_lot
+from slake.actions.heating import log_heat
 from slake.actions.keeping import is_raw
-from slake.actions.lots import describe_lot, log_heat, move_stock, stock_g, take_lots
+from slake.actions.lots import describe_lot, move_stock, stock_g, take_lots
 from slake.ground.problems import Problem
 from slake.paste.ingredients import HowKnown
 from slake.records.models import Action, Blend, Lot, StockMove
@@ -104,9 +105,9 @@ def test_unlike_roles_need_one(shells, entry):
 
 def test_a_blend_counts_as_raw_while_one_parent_does(shells, entry):
     old, new = shells
-    log_heat(entry(), old.pk, [{"minutes": "40", "temperature_c": "75"}])
+    log_heat(entry(), old.pk, [{"minutes": "40", "temperature_c": "75", "state": "before"}])
     assert is_raw(blend_lots(entry(), rows((old, "10"), (new, "10")), {}))
-    log_heat(entry(), new.pk, [{"minutes": "40", "temperature_c": "75"}])
+    log_heat(entry(), new.pk, [{"minutes": "40", "temperature_c": "75", "state": "before"}])
     assert not is_raw(blend_lots(entry(), rows((old, "10"), (new, "10")), {}))
 
 

@@ -8,8 +8,9 @@ import pytest
 from django.db import transaction
 from django.db.utils import DatabaseError
 
+from slake.actions.bucket_lot import make_lot
 from slake.actions.bucket_told import leaves_of, steps_of, told_of
-from slake.actions.buckets import look_at_bucket, make_lot, take_bucket, weigh_bucket
+from slake.actions.buckets import look_at_bucket, strike_bucket_weighing, take_bucket, weigh_bucket
 from slake.actions.lots import stock_g
 from slake.ground.problems import DoesNotFit, MovedOn, Problem
 from slake.ground.units import to_si
@@ -113,7 +114,43 @@ def test_steps_are_judged_apart_and_drying_says_the_moisture(taken, entry):
     assert drying.dry.answer is Dry.NOT_YET and drying.not_before > drying.rows[-1].at
     weigh_bucket(entry(600), taken.pk, {"step": "drying", "grams": "4300"})
     weigh_bucket(entry(630), taken.pk, {"step": "drying", "grams": "4295"})
-    assert steps_of(taken)[1].dry.answer is Dry.ENOUGH
+    drying = steps_of(taken)[1].dry
+    assert drying.answer is Dry.STEADY and drying.moisture.high > 0.10
+    assert "not known" in drying.answer.value
+
+
+@pytest.mark.parametrize(
+    ("step", "grams", "said"),
+    [("drying", "37500", "what came in"), ("baking", "18100", "what came in"), ("boiling", "36500", "2 times")],
+)
+def test_more_than_there_was_is_refused(taken, entry, step, grams, said):
+    with pytest.raises(DoesNotFit, match=said):
+        weigh_bucket(entry(), taken.pk, {"step": step, "grams": grams})
+    assert not BucketWeighing.objects.exists()
+
+
+def test_washing_may_soak_it_and_drying_begins_from_there(taken, entry):
+    weigh_bucket(entry(0), taken.pk, {"step": "cleaning", "grams": "21000"})
+    weigh_bucket(entry(30), taken.pk, {"step": "drying", "grams": "20900"})
+    with pytest.raises(DoesNotFit, match="it ever weighed"):
+        weigh_bucket(entry(60), taken.pk, {"step": "drying", "grams": "21500"})
+
+
+def test_a_weighing_is_struck_with_a_reason_and_no_longer_counts(taken, entry):
+    weigh_bucket(entry(0), taken.pk, {"step": "drying", "grams": "16000"})
+    wrong = weigh_bucket(entry(60), taken.pk, {"step": "drying", "grams": "1600"})
+    assert steps_of(taken)[0].dry.answer is not Dry.NOT_YET
+    with pytest.raises(Problem, match="reason"):
+        strike_bucket_weighing(entry(), wrong.pk, " ")
+    line = strike_bucket_weighing(entry(id="once"), wrong.pk, "read 1600 for 16000")
+    assert strike_bucket_weighing(entry(id="once"), wrong.pk, "read 1600 for 16000") == line
+    (step,) = steps_of(taken)
+    assert [row.grams for row in step.rows] == [16000]
+    weigh_bucket(entry(60), taken.pk, {"step": "drying", "grams": "15000"})
+    with pytest.raises(Problem, match="already"):
+        strike_bucket_weighing(entry(), wrong.pk, "again")
+    with pytest.raises(DatabaseError), transaction.atomic():
+        line.delete()
 
 
 def test_a_weighing_may_be_written_late_but_not_twice_at_one_time(taken, entry):
@@ -155,6 +192,15 @@ def test_a_bucket_becomes_a_lot_with_a_sample_kept_aside(taken, entry):
         make_lot(entry(), taken.pk, POWDER)
     with pytest.raises(Problem, match="already"):
         weigh_bucket(entry(), taken.pk, {"step": "drying", "grams": "500"})
+
+
+def test_the_figure_of_its_drying_goes_with_the_lot(taken, entry):
+    weigh_bucket(entry(0), taken.pk, {"step": "drying", "grams": "4300"})
+    weigh_bucket(entry(30), taken.pk, {"step": "drying", "grams": "4295"})
+    lot = make_lot(entry(60), taken.pk, POWDER)
+    assert "Drying said about" in lot.note and "80 %" in lot.note and "steady" in lot.note
+    assert lot.moisture_percent is None
+    assert lot.note.count("From bucket") == 1
 
 
 def test_no_sample_is_allowed_but_one_without_a_place_is_not(taken, entry):

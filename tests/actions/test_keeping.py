@@ -1,5 +1,6 @@
+from slake.actions.heating import log_heat
 from slake.actions.keeping import deadlines, is_raw
-from slake.actions.lots import log_heat, take_lots
+from slake.actions.lots import take_lots
 from slake.actions.mixing import begin_batch, start_clock
 from slake.actions.proposing import propose_next
 

@@ -1,8 +1,10 @@
 import pytest
 
-from slake.actions.lots import heat_words, log_heat, take_lots
+from slake.actions.heating import heat_words, log_heat
+from slake.actions.keeping import is_raw
+from slake.actions.lots import take_lots
 from slake.actions.setting_up import describe_machine, say_room, set_brief
-from slake.ground.problems import Problem
+from slake.ground.problems import OutsideRange, Problem
 from slake.paste.ingredients import HowKnown
 from slake.records.values import moisture_of, windows_of
 
@@ -42,7 +44,7 @@ def test_machine_with_force_unknown(databases, entry):
         {"nozzle_mm": "0", "barrel_mm": "60"},
         {"nozzle_mm": "nan", "barrel_mm": "60"},
         {"nozzle_mm": "inf", "barrel_mm": "60"},
-        {"nozzle_mm": "2 cm", "barrel_mm": "60"},
+        {"nozzle_mm": "2 g", "barrel_mm": "60"},
         {"nozzle_mm": "1e9", "barrel_mm": "60"},
         {"nozzle_mm": "2", "barrel_mm": "60", "pushed_cone_mm": "10", "stalled_cone_mm": "14"},
     ],
@@ -70,9 +72,9 @@ def test_heat_that_meets_the_rule_and_heat_that_does_not(first_day, entry):
     """40 CFR 503.32 (read in 15A NCAC 02T .1106): 60 C needs 0.5243 days, 70 C 30.06 min."""
     shell = first_day[0]
     assert heat_words(shell) is None
-    shell = log_heat(entry(), shell.pk, [{"minutes": "30", "temperature_c": "70"}])
+    shell = log_heat(entry(), shell.pk, [{"minutes": "30", "temperature_c": "70", "state": "before"}])
     assert not heat_words(shell).meets
-    shell = log_heat(entry(), shell.pk, [{"minutes": "31", "temperature_c": "70"}])
+    shell = log_heat(entry(), shell.pk, [{"minutes": "31", "temperature_c": "70", "state": "before"}])
     assert heat_words(shell).meets
 
 
@@ -80,6 +82,35 @@ def test_dry_powder_in_an_oven_gets_no_credit(first_day, entry):
     shell = log_heat(entry(), first_day[0].pk, [{"minutes": "600", "temperature_c": "90", "state": "dry"}])
     verdict = heat_words(shell)
     assert verdict.refused and not verdict.meets
+
+
+@pytest.mark.parametrize("state", ["wet", ""])
+def test_a_lot_that_is_powder_is_asked_when_it_was_heated(first_day, entry, state):
+    with pytest.raises(Problem, match="before it was dried and milled"):
+        log_heat(entry(), first_day[0].pk, [{"minutes": "20", "temperature_c": "90", "state": state}])
+
+
+def test_powder_wetted_again_lifts_nothing_and_ends_a_stretch(first_day, entry):
+    rows = [
+        {"minutes": "20", "temperature_c": "70", "state": "before"},
+        {"minutes": "60", "temperature_c": "90", "state": "powder wetted again"},
+        {"minutes": "20", "temperature_c": "70", "state": "before"},
+    ]
+    shell = log_heat(entry(), first_day[0].pk, rows[1:2])
+    assert not heat_words(shell).meets and is_raw(shell)
+    shell = log_heat(entry(), shell.pk, [rows[0]])
+    shell = log_heat(entry(), shell.pk, rows[1:])
+    assert not heat_words(shell).meets and is_raw(shell)
+    shell = log_heat(entry(), shell.pk, [{"minutes": "31", "temperature_c": "70", "state": "before"}])
+    assert heat_words(shell).meets
+
+
+@pytest.mark.parametrize(("celsius", "state"), [("101", "before"), ("900", "before"), ("601", "dry"), ("-21", "dry")])
+def test_a_heat_no_waste_can_have_is_refused(first_day, entry, celsius, state):
+    with pytest.raises(OutsideRange, match="temperature in the coldest spot"):
+        log_heat(entry(), first_day[0].pk, [{"minutes": "30", "temperature_c": celsius, "state": state}])
+    first_day[0].refresh_from_db()
+    assert first_day[0].heat_log == []
 
 
 def test_a_waste_not_dried_is_taken_as_wet_as_it_comes(databases, entry):

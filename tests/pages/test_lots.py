@@ -48,7 +48,7 @@ def test_a_made_up_reason_for_a_stock_move_is_refused(fill, bench):
 def test_heat_that_meets_the_rule_and_heat_that_does_not(client, bench, fill):
     """70 C for 30 min: 131 700 000 / 10^9.8 days is 30.06 min, so 40 min meets and 20 does not (15A NCAC 02T .1106)."""
     address = f"/lots/{bench.shell.pk}/heat/"
-    assert fill(address, row1__minutes="20", row1__temperature_c="70").status_code == 302
+    assert fill(address, row1__minutes="20", row1__temperature_c="70", row1__state="before").status_code == 302
     assert "Treat as raw" in client.get(f"/lots/{bench.shell.pk}/").content.decode()
     other = f"/lots/{bench.guar.pk}/heat/"
     assert fill(other, row1__minutes="40", row1__temperature_c="70", row1__state="wet").status_code == 302
@@ -61,10 +61,20 @@ def test_heated_dry_powder_stays_raw(client, bench, fill):
     assert "germs in dry powder" in page and "Treat as raw" in page
 
 
+def test_a_lot_that_is_powder_is_asked_before_what_it_was_heated(client, bench, fill):
+    address = f"/lots/{bench.shell.pk}/heat/"
+    page = client.get(address).content.decode()
+    assert "wet, before it was dried and milled" in page and "dried or sieved powder by now" in page
+    fill(address, row1__minutes="20", row1__temperature_c="90", row1__state="powder wetted again")
+    assert "Treat as raw" in client.get(f"/lots/{bench.shell.pk}/").content.decode()
+
+
 def test_an_empty_or_wrong_heat_log_is_refused(fill, bench):
     address = f"/lots/{bench.shell.pk}/heat/"
     assert fill(address).status_code == 422
-    assert fill(address, row1__minutes="nan", row1__temperature_c="70").status_code == 422
-    assert fill(address, row1__minutes="30", row1__temperature_c="7000").status_code == 422
+    for minutes, celsius in (("nan", "70"), ("30", "7000"), ("30", "900")):
+        sent = fill(address, row1__minutes=minutes, row1__temperature_c=celsius, row1__state="before")
+        assert sent.status_code == 422
+    assert fill(address, row1__minutes="20", row1__temperature_c="90").status_code == 422
     assert Lot.objects.get(pk=bench.shell.pk).heat_log == []
     assert not Action.objects.filter(name="log heat").exists()

@@ -109,12 +109,17 @@ class StepTold:
 
 def steps_of(bucket: Bucket) -> list[StepTold]:
     """Every step that was weighed, in the order of the work."""
-    rows = list(bucket.weighings.order_by("at", "id"))
+    rows = list(bucket.weighings.filter(strike=None).order_by("at", "id"))
     return [
         _step(bucket, step, [row for row in rows if row.step == step])
         for step in STEPS
         if any(row.step == step for row in rows)
     ]
+
+
+def drying_of(bucket: Bucket) -> StepTold | None:
+    """What its weighings while drying say; None where it was not weighed then."""
+    return next((step for step in steps_of(bucket) if step.dry is not None), None)
 
 
 def _step(bucket: Bucket, step: str, rows: Sequence[BucketWeighing]) -> StepTold:

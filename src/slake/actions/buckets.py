@@ -1,19 +1,23 @@
-"""Buckets of fresh waste: looked at, taken or refused, weighed on their way to powder, made into a lot."""
+"""Buckets of fresh waste: looked at, taken or refused, weighed on their way to powder."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import timedelta
 
+from django.db.models import Max
+
 from slake.ground.numbers import Limits, read_number, read_optional
-from slake.ground.problems import Problem
+from slake.ground.problems import DoesNotFit, Problem, plain
 from slake.ground.units import to_si
+from slake.paste.end_point import CHANGE_SHARE
 from slake.paste.ingredients import Role, close_to, find
-from slake.records.models import Bucket, BucketWeighing, Lot
+from slake.records.models import Bucket, BucketStrike, BucketWeighing
 
 from .entry import Entry, recorded, refuse_if_moved, short_name, short_text
-from .lots import take_lots, take_out
 
+SOAKING = ("cleaning", "boiling")
+SOAKED = 2.0
 STEPS = ("cleaning", "boiling", "baking", "drying")
 ACCEPTED, REFUSED, WAITING = "accepted", "refused", "waiting"
 WET = Limits(low=1, high=1e7, unit="g", do="weigh it with the bucket's own mass taken off")
@@ -24,9 +28,6 @@ OPEN_FIELDS = {
     "temperature_c": ("Where it stands", Limits(low=-40, high=80, unit="C")),
 }
 AGO = Limits(low=0, high=30 * 24 * 60, unit="min", do="say how long ago it was weighed")
-SAMPLE = Limits(low=1, high=1000, unit="g", do="30 to 50 g is usual")
-POWDER = Limits(low=1, high=1e6, unit="g", do="weigh the sieved powder")
-LONGEST_LOT_NAME = 70
 
 
 def look_at_bucket(entry: Entry, typed: Mapping[str, str]) -> Bucket:
@@ -82,18 +83,20 @@ def weigh_bucket(entry: Entry, bucket_id: int, typed: Mapping[str, str]) -> Buck
     with recorded(entry, "weigh bucket", {"bucket": bucket_id, **typed}) as log:
         if log.before is not None:
             return BucketWeighing.objects.get(pk=log.before["weighing"])
-        bucket = _on_its_way(bucket_id)
+        bucket = on_its_way(bucket_id)
         step = typed.get("step", "")
         if step not in STEPS:
             raise Problem(f"the step is “{step[:20]}”: choose one of {', '.join(STEPS)}")
         minutes = read_optional(typed.get("minutes_ago"), "Minutes ago", AGO) or 0.0
         at = entry.at - timedelta(seconds=to_si(minutes, "min"))
-        if bucket.weighings.filter(step=step, at=at).exists():
+        if bucket.weighings.filter(step=step, at=at, strike=None).exists():
             raise Problem(f"a weighing of {step} at this very time is there already: say how many minutes ago this was")
+        grams = read_number(typed.get("grams", ""), "On the scale", WEIGHED)
+        _refuse_more_than_there_was(bucket, step, grams)
         row = BucketWeighing.objects.create(
             bucket=bucket,
             step=step,
-            grams=read_number(typed.get("grams", ""), "On the scale", WEIGHED),
+            grams=grams,
             typed=typed["grams"].strip()[:80],
             at=at,
             person_id=entry.person,
@@ -103,57 +106,44 @@ def weigh_bucket(entry: Entry, bucket_id: int, typed: Mapping[str, str]) -> Buck
         return row
 
 
-def _on_its_way(bucket_id: int) -> Bucket:
+def _refuse_more_than_there_was(bucket: Bucket, step: str, grams: float) -> None:
+    """Washing and boiling may soak it to about twice what came in (practice); baking and drying only take away."""
+    if step in SOAKING:
+        most, than = SOAKED * bucket.wet_g, f"{SOAKED:g} times what came in"
+    else:
+        before = bucket.weighings.filter(strike=None).aggregate(most=Max("grams"))["most"] or 0.0
+        most = max(bucket.wet_g, before)
+        than = "what came in" if most == bucket.wet_g else "it ever weighed"
+    if grams > most * (1 + CHANGE_SHARE):
+        raise DoesNotFit(
+            f"the scale said {plain(grams)} g while {step}, and that is more than {than}, {plain(most)} g: "
+            "take the tray off, weigh again, or strike the weighing that was wrong"
+        )
+
+
+def strike_bucket_weighing(entry: Entry, weighing_id: int, reason: str) -> BucketStrike:
+    """A line through one weighing, with the reason; it no longer counts for how far its step is."""
+    with recorded(entry, "strike bucket weighing", {"weighing": weighing_id, "reason": reason}) as log:
+        if log.before is not None:
+            return BucketStrike.objects.get(pk=log.before["strike"])
+        row = BucketWeighing.objects.get(pk=weighing_id)
+        if BucketStrike.objects.filter(weighing=row).exists():
+            raise Problem(f"the {plain(row.grams)} g while {row.step} are struck through already")
+        line = BucketStrike.objects.create(
+            weighing=row,
+            reason=short_text(reason, "the reason", needed=True),
+            at=entry.at,
+            person_id=entry.person,
+            entry=entry.id,
+        )
+        log.answer = {"strike": line.pk}
+        return line
+
+
+def on_its_way(bucket_id: int) -> Bucket:
     bucket = Bucket.objects.get(pk=bucket_id)
     if bucket.decision != ACCEPTED:
         raise Problem(f"{bucket} is {bucket.decision}, not accepted: take it first")
     if bucket.lot is not None:
         raise Problem(f"{bucket} is the lot {bucket.lot.name} already: go on there")
     return bucket
-
-
-def make_lot(entry: Entry, bucket_id: int, typed: Mapping[str, str]) -> Lot:
-    """The sieved powder of a bucket as a lot: grams in, how milled, and a retained sample out of it with its place."""
-    with recorded(entry, "make lot", {"bucket": bucket_id, **typed}) as log:
-        if log.before is not None:
-            return Lot.objects.get(pk=log.before["lot"])
-        bucket = _on_its_way(bucket_id)
-        grams = read_number(typed.get("grams", ""), "Powder, as it is now", POWDER)
-        if grams > bucket.wet_g:
-            raise Problem(
-                f"the powder is {grams:g} g and the bucket was {bucket.wet_g:g} g: waste only loses on the way, "
-                "so weigh the powder again"
-            )
-        (lot,) = take_lots(Entry(id=entry.part("lot"), at=entry.at, person=entry.person), [_row(bucket, typed)])
-        _keep_sample(entry, lot, typed)
-        bucket.lot = lot
-        bucket.revision += 1
-        bucket.save()
-        log.answer = {"lot": lot.pk}
-        return lot
-
-
-def _row(bucket: Bucket, typed: Mapping[str, str]) -> dict[str, str]:
-    milled = short_text(typed.get("milled"), "how it was milled", 500)
-    note = short_text(typed.get("note"), "the note", 1000)
-    said = [f"From {bucket} of {bucket.source}.", f"Milled: {milled}." if milled else "", note]
-    return {
-        "ingredient": bucket.ingredient,
-        "role": bucket.role,
-        "name": short_text(typed.get("name"), "the name of the lot", LONGEST_LOT_NAME),
-        "grams": typed.get("grams", ""),
-        "sieve_um": typed.get("sieve_um", ""),
-        "dried": "yes",
-        "note": " ".join(part for part in said if part),
-    }
-
-
-def _keep_sample(entry: Entry, lot: Lot, typed: Mapping[str, str]) -> None:
-    """A sample kept aside leaves the stock and says where it is."""
-    grams = read_optional(typed.get("sample_g"), "Sample kept aside", SAMPLE)
-    place = short_text(typed.get("sample_where"), "where the sample is", 300)
-    if grams is None:
-        return
-    if not place:
-        raise Problem("where the sample is was not said: a shelf and a label are enough, or leave the sample open")
-    take_out(lot, grams, entry, "kept as sample", note=place)

@@ -9,7 +9,7 @@ from slake.paste.keeping import keeping_times
 from slake.records.models import Batch, Lot
 from slake.records.values import ingredient_of, parents_of
 
-from .lots import heat_words
+from .heating import heat_words
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -1,4 +1,4 @@
-"""Lots come in, are described, heated, weighed in and out."""
+"""Lots come in, are described, weighed in and out."""
 
 from __future__ import annotations
 
@@ -8,14 +8,11 @@ from django.db.models import Count, Q, Sum
 
 from slake.ground.numbers import Limits, read_in_units, read_number, read_optional
 from slake.ground.problems import DoesNotFit, Problem, plain
-from slake.ground.units import to_si
 from slake.paste.batch import HELD_BACK
-from slake.paste.heating import HeatStep, HeatVerdict, heat_verdict
 from slake.paste.ingredients import Role, close_to, find
 from slake.paste.recipe import WATER
 from slake.records.models import Lot, StockMove
 from slake.records.models.materials import STOCK_WHY
-from slake.records.values import moisture_of
 
 from .entry import Entry, recorded, refuse_if_moved, short_name, short_text
 
@@ -178,34 +175,3 @@ def take_out(lot: Lot, grams: float, entry: Entry, why: str, **batch: object) ->
         )
     part = entry.part(f"{why[:6]}{lot.pk}")
     return StockMove.objects.create(lot=lot, grams=-grams, why=why, at=entry.at, entry=part, **batch)
-
-
-def log_heat(entry: Entry, lot_id: int, rows: Sequence[Mapping[str, str]]) -> Lot:
-    """What heat the waste saw while wet: minutes at the lowest temperature of its coldest spot."""
-    with recorded(entry, "log heat", {"lot": lot_id, "rows": [dict(row) for row in rows]}) as log:
-        lot = Lot.objects.get(pk=lot_id)
-        if log.before is not None:
-            return lot
-        filled = [row for row in rows if any(str(text).strip() for text in row.values())]
-        if not filled:
-            raise Problem("the heat log is empty: give minutes and temperature of at least one stretch")
-        lot.heat_log = [*lot.heat_log, *(_heat_row(row) for row in filled)]
-        lot.revision += 1
-        lot.save()
-        return lot
-
-
-def _heat_row(row: Mapping[str, str]) -> list[object]:
-    minutes = read_number(row.get("minutes", ""), "minutes", Limits(low=0, high=100_000, unit="min"))
-    celsius = read_number(row.get("temperature_c", ""), "temperature", Limits(low=-50, high=1200, unit="C"))
-    return [minutes, celsius, "dry" if str(row.get("state", "")).strip().lower() == "dry" else "wet"]
-
-
-def heat_words(lot: Lot) -> HeatVerdict | None:
-    """Whether the logged heat meets the stated rule; None for what is no raw waste and has no log."""
-    if not lot.heat_log:
-        return None
-    dry = any(row[2] == "dry" for row in lot.heat_log)
-    steps = [HeatStep(temperature_k=to_si(c, "C"), duration_s=to_si(m, "min")) for m, c, _ in lot.heat_log]
-    wet_solids = 1 - moisture_of(lot).value.mid if dry else 0.3
-    return heat_verdict(steps, wet_solids, dry)

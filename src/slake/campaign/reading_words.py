@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from slake.bench.declaration import About, BenchTest
-from slake.bench.shelf import all_tests
+from slake.bench.shelf import all_tests, tests_of_files
 from slake.ground.numbers import read_number
 from slake.ground.problems import Problem
 from slake.ground.units import UNITS, from_si, to_si
@@ -35,10 +36,20 @@ def words_of(test: BenchTest) -> list[str]:
 
 
 def known_words() -> dict[str, BenchTest]:
-    """Word -> test, words that could mean two tests left out."""
-    tests = [test for test in all_tests().values() if test.about is not About.LOT]
-    count = Counter(word for test in tests for word in set(words_of(test)))
-    return {word: test for test in tests for word in words_of(test) if count[word] == 1}
+    """Word -> test, words that could mean two tests left out. A word of a test of files is never one a lab declared."""
+    own = {name: test for name, test in all_tests().items() if name not in tests_of_files()}
+    return _words_among(own.values()) | words_of_files()
+
+
+def words_of_files() -> dict[str, BenchTest]:
+    """The words that mean a test of files, whatever a lab declares beside them."""
+    return _words_among(tests_of_files().values())
+
+
+def _words_among(tests: Iterable[BenchTest]) -> dict[str, BenchTest]:
+    read = [test for test in tests if test.about is not About.LOT]
+    count = Counter(word for test in read for word in set(words_of(test)))
+    return {word: test for test in read for word in words_of(test) if count[word] == 1}
 
 
 def find_test(words: str) -> BenchTest | None:

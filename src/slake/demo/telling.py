@@ -15,8 +15,9 @@ from typing import Any
 from slake.actions.buckets import look_at_bucket, take_bucket, weigh_bucket
 from slake.actions.details import note_detail
 from slake.actions.entry import Entry
+from slake.actions.heating import log_heat
 from slake.actions.instruments import check_instrument, describe_instrument
-from slake.actions.lots import log_heat, move_stock, take_lots
+from slake.actions.lots import move_stock, take_lots
 from slake.actions.mixing import begin_from_recipe, rescale_rest, start_clock, weigh
 from slake.actions.notebook import take_in
 from slake.actions.past import Asked, keep_sheet, table_of

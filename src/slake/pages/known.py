@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from slake.actions.heating import heat_words
 from slake.actions.keeping import is_raw
-from slake.actions.lots import heat_words, stock_g
+from slake.actions.lots import stock_g
 from slake.ground.evidence import Range
 from slake.paste.heating import HeatVerdict
 from slake.paste.ingredients import HowKnown, Ingredient, Known, Role, catalogue

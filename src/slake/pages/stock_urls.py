@@ -9,6 +9,7 @@ urlpatterns = [
     path("buckets/new/", buckets.new, name="new_bucket"),
     path("buckets/<int:bucket_id>/", buckets.bucket, name="bucket"),
     path("buckets/<int:bucket_id>/weigh/", buckets.weigh, name="weigh_bucket"),
+    path("weighings/<int:weighing_id>/strike/", buckets.strike_weighing, name="strike_bucket_weighing"),
     path("buckets/<int:bucket_id>/lot/", buckets.lot_of_it, name="bucket_lot"),
     path("blend/", blend.blend, name="blend"),
     path("lots/<int:lot_id>/ledger/", ledger.lot_ledger, name="lot_ledger"),

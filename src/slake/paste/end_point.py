@@ -123,6 +123,7 @@ def _until_steady(series: Sequence[Weighed]) -> Range | None:
 class Dry(Enum):
     ENOUGH = "dry enough to mill and store"
     NOT_YET = "not dry enough yet"
+    STEADY = "its weight is steady, but how dry it is is not known"
     UNSURE = "the weighings cannot tell yet"
 
 
@@ -144,8 +145,8 @@ class DryState:
 def dry_state(series: Sequence[Weighed], dry: Range, limit_wet_basis: float) -> DryState:
     """Below the limit (wet basis) or not. `dry`: kg of dry mass in it, as known; it is at most what is weighed now.
 
-    At constant mass it counts as dry unless the dry mass says otherwise: what a cooler dryer leaves in, weighing cannot
-    see, so an oven reading of the powder decides. Raises as `end_point`.
+    Enough only where the whole range lies below the limit. At constant mass the dryer takes nothing more: what a cooler
+    one leaves in, weighing cannot see, so an oven reading of the powder decides. Raises as `end_point`.
     """
     check_moisture(limit_wet_basis, "moisture to store at")
     end, now = end_point(series), series[-1].kg
@@ -158,9 +159,11 @@ def dry_state(series: Sequence[Weighed], dry: Range, limit_wet_basis: float) -> 
 
 
 def _dry_answer(moisture: Range, limit: float, steady: bool) -> Dry:
-    if moisture.high < limit or (steady and moisture.low < limit):
+    if moisture.high < limit:
         return Dry.ENOUGH
-    return Dry.UNSURE if steady or moisture.low < limit else Dry.NOT_YET
+    if moisture.low >= limit:
+        return Dry.UNSURE if steady else Dry.NOT_YET
+    return Dry.STEADY if steady else Dry.UNSURE
 
 
 def _until(series: Sequence[Weighed], aim: Range) -> tuple[Range | None, float | None]:

@@ -27,9 +27,9 @@ def own_reading_of(row: OwnTest) -> OwnReading:
 
 
 def declared_here() -> Mapping[str, BenchTest]:
-    """The readings declared on the bench one is at; none in a file that is not brought up to date yet."""
+    """The readings declared on the bench one is at and not struck; none in a file not brought up to date yet."""
     try:
-        rows = list(OwnTest.objects.all())
+        rows = list(OwnTest.objects.filter(strike=None))
     except OperationalError:
         return {}
     return {row.key: declared(own_reading_of(row)) for row in rows}

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from slake.actions.heating import heat_words
 from slake.actions.keeping import is_raw
-from slake.actions.lots import heat_words
 from slake.records.models import Lot
 from slake.records.values import ingredient_of
 

@@ -7,13 +7,14 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
 from slake.actions.asked import per_print_kg_asked
-from slake.actions.bucket_told import item_of, leaves_of, steps_of, told_of
+from slake.actions.bucket_lot import make_lot
+from slake.actions.bucket_told import drying_of, item_of, leaves_of, steps_of, told_of
 from slake.actions.buckets import (
     ACCEPTED,
     REFUSED,
     STEPS,
     look_at_bucket,
-    make_lot,
+    strike_bucket_weighing,
     take_bucket,
     weigh_bucket,
 )
@@ -22,7 +23,7 @@ from slake.ground.units import from_si
 from slake.paste.bucket import USUAL_DRY_KG_PER_PRINT
 from slake.paste.fresh import fresh_of
 from slake.paste.ingredients import Role, catalogue
-from slake.records.models import Bucket
+from slake.records.models import Bucket, BucketWeighing
 
 from ..asking import attempt, form_page, show
 from ..forms import Asking, choice, line, number, pick, words
@@ -112,6 +113,7 @@ def _page(request: HttpRequest, one: Bucket, form: DecideForm) -> HttpResponse:
         "per_print_kg": per_print_kg,
         "leaves": leaves_of(one),
         "steps": steps_of(one),
+        "struck": one.weighings.exclude(strike=None).select_related("strike"),
         "dry_g": typed or plain(from_si(per_print_kg, "g")),
         "answers": (ACCEPTED, REFUSED),
         "sentences": refused,
@@ -129,11 +131,26 @@ class WeighForm(Asking):
 def weigh(request: HttpRequest, bucket_id: int) -> HttpResponse:
     """One weighing of one step."""
     one = get_object_or_404(Bucket, pk=bucket_id)
-    last = one.weighings.last()
+    last = one.weighings.filter(strike=None).last()
     form = WeighForm(request.POST or None, initial={"step": last.step if last else STEPS[0]})
     if attempt(request, form, lambda entry: weigh_bucket(entry, bucket_id, form.typed)) is not None:
         return redirect("bucket", bucket_id)
     return show(request, "stock/weigh_bucket.html", form, bucket=one, item=item_of(one), last=last)
+
+
+class StrikeForm(Asking):
+    reason = words("Why", hint="The weighing stays readable; this says why it does not count.", rows=2)
+
+
+@form_page
+def strike_weighing(request: HttpRequest, weighing_id: int) -> HttpResponse:
+    """A line through one weighing, with the reason."""
+    row = get_object_or_404(BucketWeighing.objects.select_related("bucket"), pk=weighing_id)
+    form = StrikeForm(request.POST or None)
+    done = attempt(request, form, lambda entry: strike_bucket_weighing(entry, weighing_id, form.typed["reason"]))
+    if done is not None:
+        return redirect("bucket", row.bucket_id)
+    return show(request, "stock/strike_weighing.html", form, row=row)
 
 
 class LotForm(Asking):
@@ -157,8 +174,5 @@ def lot_of_it(request: HttpRequest, bucket_id: int) -> HttpResponse:
     if made is not None:
         return redirect("lot", made.pk)
     item = item_of(one)
-    drying = next((step for step in steps_of(one) if step.dry is not None), None)
-    fresh = fresh_of(item)
-    return show(
-        request, "stock/bucket_lot.html", form, bucket=one, item=item, drying=drying, store_below=fresh.store_below
-    )
+    context = {"bucket": one, "item": item, "drying": drying_of(one), "store_below": fresh_of(item).store_below}
+    return show(request, "stock/bucket_lot.html", form, **context)

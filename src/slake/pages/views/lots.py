@@ -8,7 +8,8 @@ from django.views.decorators.http import require_safe
 
 from slake.actions.answers import meaning
 from slake.actions.asked import outlook_asked
-from slake.actions.lots import describe_lot, log_heat, move_stock, stock_g
+from slake.actions.heating import BEFORE, DRY, WET, WETTED, is_powder, log_heat
+from slake.actions.lots import describe_lot, move_stock, stock_g
 from slake.bench.declaration import About
 from slake.bench.shelf import all_tests
 from slake.records.models import Lot
@@ -23,7 +24,13 @@ from ..stock.ledger import last_recipe
 
 YES_NO = [("yes", "yes"), ("no", "no"), ("", DONT_KNOW)]
 BY_HAND = [(why, why) for why in STOCK_WHY if why != "weighed out"]
-STATES = [("wet", "wet"), ("dry", "dry powder")]
+STATES = [(WET, "wet"), (DRY, "dry powder")]
+STATES_OF_POWDER = [
+    ("", "choose"),
+    (BEFORE, "wet, before it was dried and milled"),
+    (DRY, "powder, dry"),
+    (WETTED, "powder, wetted again"),
+]
 HEAT_ROWS = 3
 MOVES_SHOWN = 5
 
@@ -116,6 +123,9 @@ def lot_heat(request: HttpRequest, lot_id: int) -> HttpResponse:
     one = get_object_or_404(Lot, pk=lot_id)
     data = request.POST if request.method == "POST" else None
     form, rows = Asking(data), Rows(HeatRow, data, shown=HEAT_ROWS)
+    powder = is_powder(one)
+    for row in rows.rows if powder else ():
+        row.fields["state"].widget.choices = STATES_OF_POWDER
     if attempt(request, form, lambda entry: log_heat(entry, lot_id, rows.typed), rows) is not None:
         return redirect("lot", lot_id)
-    return show(request, "pages/lots/heat.html", form, rows=rows, known=known_of(one))
+    return show(request, "pages/lots/heat.html", form, rows=rows, known=known_of(one), powder=powder)

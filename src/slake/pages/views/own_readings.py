@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
+from django.shortcuts import get_object_or_404, redirect
 
-from slake.actions.own_readings import declare_reading
+from slake.actions.own_readings import declare_reading, strike_declaration
 from slake.bench.own import properties
 from slake.bench.shelf import all_tests
 from slake.records.models import OwnTest
@@ -43,6 +44,25 @@ class OwnReadingForm(Asking):
 @form_page
 def own_readings(request: HttpRequest) -> HttpResponse:
     form = OwnReadingForm(request.POST or None, initial={"about": "batch"})
-    if attempt(request, form, lambda entry: declare_reading(entry, form.typed)) is not None:
+    made = attempt(request, form, lambda entry: declare_reading(entry, form.typed))
+    if made is not None:
+        messages.success(request, f"“{made.title}” is declared: it is read at the bench and known to the notebook now.")
         return redirect("own_readings")
-    return show(request, "pages/tests/own.html", form, declared=OwnTest.objects.all())
+    declared = OwnTest.objects.select_related("strike")
+    context = {"declared": declared.filter(strike=None), "struck": declared.exclude(strike=None)}
+    return show(request, "pages/tests/own.html", form, **context)
+
+
+class StrikeForm(Asking):
+    reason = words("Why", hint="The declaration stays readable; this says why nothing is read by it any more.")
+
+
+@form_page
+def strike_one(request: HttpRequest, own_id: int) -> HttpResponse:
+    """A line through a declaration, with the reason."""
+    own = get_object_or_404(OwnTest, pk=own_id)
+    form = StrikeForm(request.POST or None)
+    if attempt(request, form, lambda entry: strike_declaration(entry, own_id, form.typed["reason"])) is not None:
+        messages.success(request, f"“{own.title}” is struck through: nothing is read by it any more.")
+        return redirect("own_readings")
+    return show(request, "pages/tests/strike_own.html", form, own=own)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.db import models
+from django.db.models import CheckConstraint, Q
 
 from ..checks import LONGEST_NAME, LONGEST_TEXT, between, one_of
 from .bench import Person
@@ -56,6 +57,20 @@ class BucketWeighing(models.Model):
     class Meta:
         ordering = ["at", "id"]
         constraints = [between("bucket_weighing_grams", "grams", 0, 1e7)]
+
+
+class BucketStrike(models.Model):
+    """A line through one weighing of a bucket, with the reason. Append-only."""
+
+    weighing = models.OneToOneField(BucketWeighing, on_delete=models.PROTECT, related_name="strike")
+    reason = models.CharField(max_length=LONGEST_TEXT)
+    at = models.DateTimeField()
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, null=True)
+    entry = models.CharField(max_length=64, unique=True)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [CheckConstraint(name="bucket_strike_has_reason", condition=~Q(reason=""))]
 
 
 class Blend(models.Model):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.db import models
+from django.db.models import CheckConstraint, Q
 
 from ..checks import LONGEST_NAME, LONGEST_TEXT, between, one_of, rises
 from .bench import Person
@@ -49,6 +50,20 @@ class OwnTest(models.Model):
 
     def __str__(self) -> str:
         return self.title
+
+
+class OwnTestStrike(models.Model):
+    """A line through a reading a lab declared, with the reason: it is read no more. Append-only."""
+
+    own = models.OneToOneField(OwnTest, on_delete=models.PROTECT, related_name="strike")
+    reason = models.CharField(max_length=LONGEST_TEXT)
+    at = models.DateTimeField()
+    person = models.ForeignKey(Person, on_delete=models.PROTECT, null=True)
+    entry = models.CharField(max_length=64, unique=True)
+
+    class Meta:
+        ordering = ["id"]
+        constraints = [CheckConstraint(name="own_test_strike_has_reason", condition=~Q(reason=""))]
 
 
 class Job(models.Model):
