@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 
 from slake.bench.declaration import Context
@@ -40,11 +42,17 @@ def test_a_reading_knows_pascals_to_about_40_percent():
     assert 1 - span.low / span.mid == pytest.approx(0.39, abs=0.03)
 
 
-def test_the_factor_is_shared_by_one_angle_and_not_by_two():
+def test_most_of_the_factor_is_shared_by_all_cones_and_a_little_by_one_angle():
     sharp, again = evidence(cone_depth_mm="16"), evidence(cone_depth_mm="9", cone_mass_g="80")
     wide = evidence(cone_depth_mm="16", cone_mass_g="60", cone_angle="60 deg")
-    assert sharp.shared == again.shared == {"cone_factor_30": pytest.approx(0.38, abs=0.005)}
-    assert set(wide.shared) == {"cone_factor_60"}
+    assert sharp.shared == again.shared
+    assert math.hypot(*sharp.shared.values()) == pytest.approx(0.38, abs=0.005)
+    assert set(sharp.shared) == {"cone_factor", "cone_factor_30"} and set(wide.shared) == {
+        "cone_factor",
+        "cone_factor_60",
+    }
+    assert wide.shared["cone_factor"] == pytest.approx(sharp.shared["cone_factor"], rel=0.02)
+    assert sharp.shared["cone_factor"] > 2 * sharp.shared["cone_factor_30"]
     assert "guess" in wide.note
 
 

@@ -36,7 +36,7 @@ def slumped(mm: float, *, minutes: float | None = 60, height_mm: float = 50) -> 
 def test_scatter_averages_out_and_the_cone_factor_does_not():
     one, four = together([cone(15)]), together([cone(15)] * 4)
     assert one.range80 and four.range80
-    common = cone(15).evidence.shared["cone_factor_30"]
+    common = math.hypot(*cone(15).evidence.shared.values())
     width = math.log(four.range80.high / four.range80.low)
     assert width < math.log(one.range80.high / one.range80.low)
     assert width > 2 * 1.2815 * common * 0.999

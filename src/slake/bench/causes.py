@@ -22,6 +22,11 @@ from .together import COMPARABLE_LOG_AGE, Look
 OUT_OF_RANGE_SD, MORE_SCATTER_SD, UNKNOWN_SD = 1.0, 0.3, 1.5
 FAR_OUTSIDE_LOG = 0.5
 NO_CAUSE_WEIGHT = 0.1
+BESIDE_A_BLIND_ONE = 0.4
+"""What is left of the weight of a wrong instrument where another reading lies outside its range and this one does not:
+the one that is outside is the likelier to be off."""
+UNSEEN = 0.5
+"""Weight of an instrument nobody has declared, where another one of the bench would fit: practice."""
 
 
 class Cause(Enum):
@@ -64,14 +69,16 @@ def guesses(
     yield _guess(Cause.UNKNOWN, all_looks, spare=MORE_SCATTER_SD**2, words="more scatter than this test usually has")
     if ages_differ(looks[worst[0]], looks[worst[1]]):
         yield aged_guess(all_looks, looks[worst[0]], looks[worst[1]])
+    outside = [_outside(look) for look in looks]
     for n, look in enumerate(looks):
-        outside = _outside(look)
-        if outside > 0:
-            spare = (OUT_OF_RANGE_SD * outside) ** 2
+        if outside[n] > 0:
+            spare = (OUT_OF_RANGE_SD * outside[n]) ** 2
             yield _guess(Cause.OUT_OF_RANGE, all_looks, odd=n, spare=spare, words=_outside_words(look))
+        beside = BESIDE_A_BLIND_ONE if outside[n] == 0 and max(outside) > 0 else 1.0
         for cause, share, changed, words in (*_slips(look), *_other_instruments(look, instruments)):
             swapped = (*looks[:n], changed, *looks[n + 1 :])
-            yield _guess(cause, swapped, odd=n, share=share, words=words)
+            less = beside if cause is Cause.WRONG_INSTRUMENT else 1.0
+            yield _guess(cause, swapped, odd=n, share=share * less, words=words)
 
 
 def _guess(cause: Cause, looks: tuple[Look, ...], share: float = 1.0, **more: object) -> Guess:
@@ -140,7 +147,9 @@ def _was_typed(look: Look, name: str) -> bool:
 
 
 def _other_instruments(look: Look, instruments: Mapping[str, Mapping[str, object]]) -> Iterator[Tried]:
-    """The other words of every choice, and the facts of the bench's other instruments."""
+    """The other words of every choice, and the facts of the bench's other instruments: those it has are likelier."""
+    on_the_shelf = [(name, changed) for name, facts in instruments.items() if (changed := _with_facts(look, facts))]
+    of_words = UNSEEN if on_the_shelf else 1.0
     for item in look.test.inputs:
         if isinstance(item, Choice) and item.name in look.raw.words and item.name not in NOT_INSTRUMENT:
             was = item.words[look.raw.words[item.name]]
@@ -150,11 +159,9 @@ def _other_instruments(look: Look, instruments: Mapping[str, Mapping[str, object
                     changed = _read_again(replace(look, raw=replace(look.raw, words=words)), look)
                     if changed is not None:
                         said = f"in {look.called}, {item.label} may be {word} and not {was}"
-                        yield Cause.WRONG_INSTRUMENT, 1 / (len(item.words) - 1), changed, said
-    for name, facts in instruments.items():
-        changed = _with_facts(look, facts)
-        if changed is not None:
-            yield Cause.WRONG_INSTRUMENT, 0.5, changed, f"{look.called} may have been read with “{name}”"
+                        yield Cause.WRONG_INSTRUMENT, of_words / (len(item.words) - 1), changed, said
+    for name, changed in on_the_shelf:
+        yield Cause.WRONG_INSTRUMENT, 1.0, changed, f"{look.called} may have been read with “{name}”"
 
 
 def _with_facts(look: Look, facts: Mapping[str, object]) -> Look | None:
@@ -166,11 +173,13 @@ def _with_facts(look: Look, facts: Mapping[str, object]) -> Look | None:
 
 
 def _read_again(look: Look, before: Look) -> Look | None:
-    """The look where the test can still be read so and says no less than it did, else None."""
+    """The look where the test can still be read so and says no less than it did, else None: what was exact stays so,
+    a bound may become any other.
+    """
     try:
         headline = look.test.bench_value(look.raw)
         fits = look.test.floor <= headline <= look.test.ceiling
-        says_enough = look.evidence.kind in {Kind.EXACT, before.evidence.kind}
+        says_enough = look.evidence.kind is Kind.EXACT or before.evidence.kind is not Kind.EXACT
         return look if fits and says_enough else None
     except (Problem, ValueError):
         return None

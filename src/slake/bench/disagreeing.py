@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 from scipy.special import log_ndtr
@@ -21,6 +21,8 @@ from .together import Look, covariance, value_of
 ALIKE_WITHIN, UNLIKE_WITHIN = 0.01, 0.0455
 """Chance of calling readings that agree a disagreement, shared among all pairs: of one test, whose scatter is all
 there is between them, and of two tests, whose wide calibration errors are rarely both at their ends."""
+NEARLY_AS_LIKELY = 0.4
+"""Of two causes the second is named too where it is at least this likely against the first: practice."""
 CLEARLY_STIFFER = math.log(1.5)
 STIFFENS, STIFFENS_SD = 0.28, 0.2
 """Log of stiffness gained per log of paste age: practice, a paste tested at 10 min has doubled by 2 h."""
@@ -38,7 +40,8 @@ DO = {
 class Disagreement:
     """Two readings that differ by more than their ranges allow. `odd` is the one the cause speaks of, None for both.
 
-    ratio: how many times the larger is the smaller. chance: of this cause against the other ones tried.
+    ratio: how many times the larger is the smaller. chance: of this cause against the other ones tried. or_cause: the
+    next one where it is nearly as likely, which `words` then names too; None where the first is clearly ahead.
     """
 
     one: Look
@@ -48,6 +51,7 @@ class Disagreement:
     odd: Look | None
     chance: float
     words: str
+    or_cause: Cause | None = None
 
 
 def disagreement(
@@ -66,12 +70,34 @@ def disagreement(
         return _aged(looks, pairs)
     tried = [*guesses(looks, instruments or {}, (i, j))]
     scores = [math.log(guess.weight) + _log_fit(guess) for guess in tried]
-    best = max(range(len(tried)), key=lambda n: scores[n])
-    total = sum(math.exp(score - scores[best]) for score in scores)
-    of_cause = sum(
-        math.exp(s - scores[best]) for g, s in zip(tried, scores, strict=True) if g.cause is tried[best].cause
-    )
-    return _said(looks, (i, j), tried[best], of_cause / total)
+    best, *others = _by_cause(tried, scores)
+    total = math.fsum(chance for _, chance in (best, *others))
+    found = _said(looks, (i, j), best[0], best[1] / total)
+    named = [(guess, chance) for guess, chance in others if guess.cause is not Cause.UNKNOWN]
+    if best[0].cause is Cause.UNKNOWN or not named or named[0][1] < NEARLY_AS_LIKELY * best[1]:
+        return found
+    return _or_else(found, named[0][0])
+
+
+def _by_cause(tried: Sequence[Guess], scores: Sequence[float]) -> list[tuple[Guess, float]]:
+    """The best guess of each cause with the weight of all its guesses together, the cause of the best guess first and
+    the others by weight.
+    """
+    top = max(scores)
+    best: dict[Cause, tuple[float, Guess]] = {}
+    weight: dict[Cause, float] = {}
+    for guess, score in zip(tried, scores, strict=True):
+        weight[guess.cause] = weight.get(guess.cause, 0.0) + math.exp(score - top)
+        if guess.cause not in best or score > best[guess.cause][0]:
+            best[guess.cause] = (score, guess)
+    order = sorted(best, key=lambda cause: (best[cause][0] < top, -weight[cause]))
+    return [(best[cause][1], weight[cause]) for cause in order]
+
+
+def _or_else(found: Disagreement, guess: Guess) -> Disagreement:
+    """A second cause that is nearly as likely is named with the first."""
+    words = f"{found.words}. Or else {guess.words}; {DO[guess.cause]}"
+    return replace(found, or_cause=guess.cause, words=words)
 
 
 def _aged(looks: Sequence[Look], pairs: Sequence[tuple[int, int]]) -> Disagreement | None:

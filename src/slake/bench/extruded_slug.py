@@ -94,14 +94,18 @@ def _variation(raw: Raw) -> float | None:
 
 
 def inverse(raw: Raw, context: Context) -> Evidence:
-    """Yield stress (von Mises) with the skin's pull taken off; below where that or strings carry the piece."""
+    """Yield stress (von Mises) with the skin's pull taken off; below where that or strings carry the piece, and never
+    above what the weight of the piece could break.
+    """
     mass_kg, nozzle_m = raw.numbers[SLUG.name], raw.numbers[NOZZLE.name]
     tension_pa = slug_tension_pa(nozzle_m)
-    pascals = slug_yield_stress_pa(mass_kg, nozzle_m) - tension_pa
+    carried_pa = slug_yield_stress_pa(mass_kg, nozzle_m)
+    pascals = carried_pa - tension_pa
     bore = Calibration(common_key="nozzle_bore", kind="nozzle", total=2 * BORE_SD, own=2 * BORE_SD)
     shared = {"slug_model": MODEL_SD_LOG, **bore.shared(context.with_which)}
     if pascals < SOFTEST_PA:
-        found = below("yield_stress_pa", SOFTEST_PA, _scatter(raw), on_log=True, **shared)
+        most_pa = min(SOFTEST_PA, carried_pa)
+        found = below("yield_stress_pa", most_pa, _scatter(raw), on_log=True, **shared)
         return replace(found, note="under 300 Pa it only says “softer than”: take the slump or the spread")
     shared["slug_tension"] = _tension_sd_pa(nozzle_m) / pascals
     if raw.words[HOW.name] == "strung":

@@ -33,6 +33,9 @@ MASS = Scalar(
 ANGLE = Choice(name="cone_angle", label="cone angle", words={"30": "30 deg", "60": "60 deg"}, typical="30")
 BEST_MM = (7.0, 20.0)
 READING_MM = 0.5
+ANGLE_SD_LOG = 0.15
+"""What the factors of two angles differ by beyond their own ratio; the rest is how far a cone's stress is from another
+test's, which every cone shares. Practice, no source."""
 OWN_SD_LOG = 0.1
 """Own part of the factor's error: tip, angle and guide of one printed cone. Practice, no source; so is 0.5 mm."""
 
@@ -43,11 +46,12 @@ def factor_sd_log(factor: ConeFactor) -> float:
 
 
 def factor_shared(angle: str, context: Context) -> Mapping[str, float]:
-    """The factor's error as readings have it in common."""
+    """The factor's error as readings have it in common: most of it by all cones, a little by those of one angle."""
     total = factor_sd_log(cone_factor(float(angle)))
-    return Calibration(common_key=f"cone_factor_{angle}", kind="cone", total=total, own=OWN_SD_LOG).shared(
-        context.with_which
-    )
+    of_angle = min(ANGLE_SD_LOG, total)
+    all_cones = math.sqrt(total**2 - of_angle**2)
+    calibration = Calibration(common_key="cone_factor", kind="cone", total=all_cones, own=OWN_SD_LOG)
+    return {**calibration.shared(context.with_which), f"cone_factor_{angle}": of_angle}
 
 
 def headline(raw: Raw) -> Headline:
@@ -55,8 +59,8 @@ def headline(raw: Raw) -> Headline:
 
 
 def inverse(raw: Raw, context: Context) -> Evidence:
-    """Yield stress (von Mises). The factor's error is shared by readings with the same cone angle, a part of it only
-    by those with the very same cone.
+    """Yield stress (von Mises). Most of the factor's error is shared by all cones, a part only by those of one angle,
+    and a part by the very same cone.
     """
     factor = cone_factor(float(raw.words[ANGLE.name]))
     pascals = fall_cone_yield_stress_pa(raw.numbers[MASS.name], raw.numbers[DEPTH.name], factor.mid)
