@@ -61,7 +61,7 @@ def test_one_amount_is_in_sight_the_next_after_it_and_any_other_a_tap_away(page,
     assert shown_steps(page()) == ["1"]
     post(kind="weigh", order="1", grams="114,4")
     text = page()
-    assert shown_steps(text) == ["2"] and "All amounts: 1 of 5 in" in text
+    assert shown_steps(text) == ["2"] and "All amounts: 1 of 6 in" in text
     assert 'href="?step=4#weigh"' in text
     assert shown_steps(page(step="4")) == ["4"]
     for wrong in ("99", "x", "-1", "1e3"):
@@ -69,11 +69,63 @@ def test_one_amount_is_in_sight_the_next_after_it_and_any_other_a_tap_away(page,
 
 
 def test_a_step_says_what_is_left_of_it_and_of_its_lot(page, post, batch: Batch):
-    shell = next(row for row in batch.amounts.all() if row.lot and row.lot.name == "grey shell")
+    shell = [row for row in batch.amounts.all() if row.lot and row.lot.name == "grey shell"][-1]
     post(kind="weigh", order=str(shell.order), grams="100")
     text = page(step=str(shell.order))
     assert f"left to weigh: {shell.target_g - 100:.1f} g" in text
     assert f"Left of this lot after it: {50000 - shell.target_g:.1f} g" in text
+
+
+def test_what_the_dry_blend_took_comes_off_the_rest_of_its_filler(page, post, batch: Batch):
+    """Portions are of one amount: more in the jar is less later, and no overshoot."""
+    jar, rest = (row for row in batch.amounts.all() if row.lot and row.lot.name == "grey shell")
+    assert "dry jar" in jar.step and jar.order < rest.order
+    post(kind="weigh", order=str(jar.order), grams=f"{jar.target_g + 20:.1f}")
+    text = page(step=str(rest.order))
+    assert f'<p class="target">{rest.target_g - 20:.1f} g' in text and "too much" not in text
+    assert shown_steps(page()) == ["1"] and f"{jar.target_g + 20:.1f} g (fine)" in text
+    post(kind="weigh", order=str(rest.order), grams=f"{rest.target_g:.1f}")
+    assert "grey shell: 20.0 g too much" in page()
+
+
+def test_nothing_is_poured_while_an_overshoot_waits_for_its_choice(page, post, batch: Batch):
+    gum = next(row for row in batch.amounts.all() if row.lot and row.lot.name == "pale guar")
+    post(kind="weigh", order=str(gum.order), grams=f"{gum.target_g + 3:.1f}", entry="over")
+    said = post(422, kind="weigh", order="1", grams="100", entry="next")
+    assert "undo it, rescale the rest or accept it first" in said
+    assert Weighing.objects.count() == 1
+    post(kind="weigh", order=str(gum.order), grams=f"{gum.target_g + 3:.1f}", entry="over")
+    assert Weighing.objects.count() == 1, "the same entry again is no new pour"
+    post(kind="accept", entry="chosen")
+    post(kind="weigh", order="1", grams="100", entry="next")
+
+
+def test_ten_times_too_much_is_first_offered_to_be_undone(page, post, batch: Batch):
+    gum = next(row for row in batch.amounts.all() if row.lot and row.lot.name == "pale guar")
+    post(kind="weigh", order=str(gum.order), grams=f"{gum.target_g * 10:.1f}")
+    over = page().split('class="problem over"')[1].split("</section>")[0]
+    first = over.index("Undo it")
+    assert "10 times what was asked" in over and 0 < first < over.index("Accept it")
+    assert "10.000" not in over and "Rescale the rest" not in over, "no batch is made ten times as large"
+    post(kind="undo", row=re.search(r'name="row" value="(\d+)"', over)[1], entry="undone")
+    assert "too much" not in page()
+
+
+def test_twice_too_much_may_be_rescaled_after_undoing_is_offered(page, post, batch: Batch):
+    gum = next(row for row in batch.amounts.all() if row.lot and row.lot.name == "pale guar")
+    post(kind="weigh", order=str(gum.order), grams=f"{gum.target_g * 2:.1f}")
+    over = page().split('class="problem over"')[1].split("</section>")[0]
+    assert over.index("Undo it") < over.index("Rescale the rest ×&nbsp;2<")
+
+
+def test_the_card_folds_to_one_line_once_all_is_weighed(page, post, batch: Batch):
+    assert 'class="weighed"' not in page()
+    weigh_all(post, batch)
+    text = page()
+    held = batch.amounts.get(held_back=True).target_g
+    assert f"{held:.1f} g of water held back beside it" in text
+    assert text.index('<details class="weighed">') < text.index('class="track"')
+    assert 'class="weighed"' not in page(step="2"), "a step asked for is shown"
 
 
 def test_a_lot_that_does_not_hold_the_amount_is_said_before_the_pour(page, batch: Batch, client: Client, fill):

@@ -313,7 +313,7 @@ def test_a_strike_of_another_batch_is_refused(send, client: Client, batch: Batch
 
 def test_two_tabs_rescale_once(send, batch: Batch):
     """The second tab still shows the overshoot the first has already rescaled away."""
-    over = send(weighing(3, "16,3"))["parts"]["over"]
+    over = send(weighing(4, "16,3"))["parts"]["over"]
     factor = over.split('name="factor" value="')[1].split('"')[0]
     tabs = [{"id": f"t{n}.rescale.aaaa", "kind": "rescale", "typed": {"factor": factor}} for n in (1, 2)]
     first, second = send(*tabs)["entries"]
@@ -322,7 +322,7 @@ def test_two_tabs_rescale_once(send, batch: Batch):
 
 
 def test_a_choice_made_on_an_older_bowl_is_asked_again(send):
-    send(weighing(3, "16,3"))
+    send(weighing(4, "16,3"))
     (answer,) = send({"id": "t1.accept.aaaa", "kind": "accept", "typed": {"factor": "1.500"}})["entries"]
     assert answer["sentence"].startswith("the bowl moved on")
 

@@ -29,7 +29,10 @@ def sample(client) -> Client:
 
 def grams_on(page: str) -> dict[str, float]:
     cells = re.findall(r'<th scope="row">([^<]+)</th>\s*<td class="num grams"[^>]*>([\d.]+) g', page)
-    return {name: float(grams) for name, grams in cells}
+    found: dict[str, float] = {}
+    for name, grams in cells:  # what is weighed in portions stands there more than once
+        found[name] = found.get(name, 0.0) + float(grams)
+    return found
 
 
 def test_looking_at_next_changes_nothing_and_asks_to_work_it_out(client):

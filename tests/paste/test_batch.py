@@ -97,12 +97,6 @@ def test_the_dry_blend_is_a_portion_of_the_fillers_own_amount(coffee: float) -> 
     )
 
 
-def test_a_gum_is_not_blended_with_shell_where_something_gels_with_its_calcium() -> None:
-    shells = Recipe(parts={"mussel_shell": 0.94, "guar": 0.03, "alginate": 0.03}, water_per_dry=0.9)
-    plan = plan_batch(shells, lots(), 0.3)
-    assert "Sprinkle" in plan.amount("guar").do and [a.key for a in plan.amounts].count("mussel_shell") == 1
-
-
 def test_gum_without_enough_filler_is_sprinkled() -> None:
     recipe = Recipe(parts={"guar": 0.5, "mussel_shell": 0.5}, water_per_dry=5)
     plan = plan_batch(recipe, lots(), 0.1)

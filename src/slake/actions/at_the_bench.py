@@ -58,6 +58,16 @@ def require_same(batch: Batch, shown: str) -> Overshoot:
     return found
 
 
+def require_decided(batch: Batch) -> None:
+    """Raises MovedOn while an overshoot waits for a choice: another pour would blur what it was."""
+    found = overshoot_to_decide(batch)
+    if found is not None:
+        raise MovedOn(
+            f"{found.key.replace('_', ' ')} is {found.over_g:.1f} g too much: undo it, rescale the rest or accept it "
+            "first, then send this again"
+        )
+
+
 def factor_words(over: Overshoot) -> str:
     return f"{over.factor:.3f}"
 

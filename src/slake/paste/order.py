@@ -17,7 +17,6 @@ BLEND_TIMES = 7.5
 """Filler per gum by mass in a dry blend: the middle of 5 to 10, common practice."""
 
 FEWEST_BLEND_TIMES, MOST_BLEND_TIMES = 5.0, 10.0
-CALCIUM_SHY, CALCIUM_FILLER = "calcium_shy", "calcium_filler"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,27 +66,22 @@ class DryBlend:
 
 
 def dry_blend(kinds: Mapping[str, tuple[str, Role]], received_kg: Mapping[str, float]) -> DryBlend | None:
-    """The gums that find enough filler for one dry blend; the largest are left out until it is enough. None where no
-    filler is.
+    """The gums that find enough filler for one dry blend, shell only where no other is enough; the largest gums are
+    left out until it is enough. None where no filler is.
 
     `kinds`: what a card calls it -> its key of the catalogue and its role.
     """
     gums = sorted((n for n, (key, role) in kinds.items() if rule_for(key, role).blend), key=lambda n: received_kg[n])
-    fillers = sorted(fillers_to_blend(kinds), key=lambda n: (_place(kinds[n]), -received_kg[n], n))
+    fillers = sorted(
+        (n for n, (_, role) in kinds.items() if role is Role.FILLER),
+        key=lambda n: (_place(kinds[n]), -received_kg[n], n),
+    )
     for many in range(len(gums), 0, -1):
         wanted = FEWEST_BLEND_TIMES * math.fsum(received_kg[name] for name in gums[:many])
         filler = next((name for name in fillers if received_kg[name] >= wanted > 0), None)
         if filler is not None:
             return DryBlend(filler=filler, gums=tuple(gums[:many]))
     return None
-
-
-def fillers_to_blend(kinds: Mapping[str, tuple[str, Role]]) -> list[str]:
-    """Fillers a gum may be blended with: shell only where nothing in the batch gels with its calcium."""
-    rules = {name: rule_for(key, role) for name, (key, role) in kinds.items()}
-    shy = any(rule.name == CALCIUM_SHY for rule in rules.values())
-    fillers = [name for name, (_, role) in kinds.items() if role is Role.FILLER]
-    return [name for name in fillers if not (shy and rules[name].name == CALCIUM_FILLER)]
 
 
 def _place(kind: tuple[str, Role]) -> int:

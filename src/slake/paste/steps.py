@@ -16,7 +16,7 @@ from slake.ground.units import from_si, to_si
 
 from .ingredients import Role
 from .keeping import Keeping
-from .order import fillers_to_blend, rule_for
+from .order import rule_for
 
 PRINT_LASTS_S = to_si(1, "h")
 """Left for the print itself between the last time to load and the end of the pot life: common practice, no source."""
@@ -62,7 +62,7 @@ def _declared() -> tuple[tuple[TimedStep, bool], ...]:
 def blends_dry(kinds: Mapping[str, Role]) -> bool:
     """Whether the order of adding blends a gum with dry filler. `kinds`: key of the catalogue -> role."""
     gums = any(rule_for(key, role).blend for key, role in kinds.items())
-    return gums and bool(fillers_to_blend({key: (key, role) for key, role in kinds.items()}))
+    return gums and Role.FILLER in kinds.values()
 
 
 def timed_steps(kinds: Mapping[str, Role], keeping: Keeping, cone_age_s: float) -> tuple[TimedStep, ...]:

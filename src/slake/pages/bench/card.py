@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from slake.actions.at_the_bench import (
@@ -16,11 +16,14 @@ from slake.actions.bowl import shows_last
 from slake.actions.instruments import instruments
 from slake.actions.lots import stock_g
 from slake.actions.mixing import TOTAL
-from slake.actions.sizes import in_bowl_g
+from slake.actions.sizes import in_bowl_g, key_of
+from slake.paste.rescue import LARGEST_RESCALE
 from slake.records.models import Amount, Batch, Instrument, Weighing
 
 from ..next.cautions import Caution, cautions_for
 
+LIKELY_A_SLIP = 1.5
+"""An amount so many times what was asked is first offered to be undone: common practice, no source."""
 HELD_NAME, WATER_NAME = "water held back", "water"
 
 
@@ -28,10 +31,14 @@ HELD_NAME, WATER_NAME = "water held back", "water"
 class Step:
     """One thing to weigh. `left_g` is what still has to go in; below zero it is over its amount.
 
+    A portion's `target_g` follows what its other portions took; `spare_g`: what more of it is wanted in those.
     `stock_after_g`: what its lot holds once that is in; None where nobody keeps count.
     """
 
     amount: Amount
+    target_g: float
+    spare_g: float
+    portion: bool
     name: str
     within_g: float
     poured: Sequence[Weighing]
@@ -44,8 +51,8 @@ class Step:
     def state(self) -> str:
         """todo, part (something is in), done or over."""
         if not self.poured:
-            return "todo"
-        if self.left_g < -self.within_g:
+            return "done" if self.portion and self.left_g <= 0 else "todo"
+        if self.left_g < -self.within_g - self.spare_g:
             return "over"
         return "done" if self.left_g <= self.within_g else "part"
 
@@ -60,6 +67,17 @@ class Over:
     factor_shown: str
     total_g: float
     accepting: Accepting
+    undo: Weighing | None
+
+    @property
+    def slip(self) -> bool:
+        """So much too much is a slip of the pen more often than of the hand."""
+        return self.factor >= LIKELY_A_SLIP
+
+    @property
+    def too_much(self) -> bool:
+        """More than rescaling takes."""
+        return self.factor > LARGEST_RESCALE
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -108,6 +126,16 @@ class Card:
         return all(s.state in {"done", "over"} for s in self.steps if not s.amount.held_back)
 
     @property
+    def folded(self) -> bool:
+        """All is weighed: the card is one line until somebody asks for a step."""
+        return self.mixed and self.over is None and not self.asked
+
+    @property
+    def held_left_g(self) -> float:
+        """Water held back that is still beside the bowl."""
+        return max(sum(step.left_g for step in self.steps if step.amount.held_back), 0.0)
+
+    @property
     def done(self) -> int:
         return sum(s.state in {"done", "over"} for s in self.steps)
 
@@ -123,14 +151,13 @@ def card_of(batch: Batch, asked: int = 0) -> Card:
     pours = list(batch.weighings.filter(strike__isnull=True).select_related("lot", "amount").order_by("id"))
     for row in pours:
         poured.setdefault(row.amount_id, []).append(row)
-    amounts = batch.amounts.select_related("lot")
-    steps = tuple(_step(amount, poured.get(amount.pk, [])) for amount in amounts)
+    steps = _steps(list(batch.amounts.select_related("lot")), poured)
     planned = sum(step.amount.target_g for step in steps)
     return Card(
         steps=steps,
         in_bowl_g=sum(step.in_bowl_g for step in steps),
         planned_g=planned,
-        over=_over(batch, planned),
+        over=_over(batch, planned, pours),
         bowl=_bowl(batch),
         undo=pours[-1] if pours else None,
         asked=asked,
@@ -148,22 +175,50 @@ def _bowl(batch: Batch) -> Bowl:
     )
 
 
-def _step(amount: Amount, poured: Sequence[Weighing]) -> Step:
-    inside = sum(row.grams for row in poured)
+def _steps(amounts: Sequence[Amount], poured: Mapping[int | None, Sequence[Weighing]]) -> tuple[Step, ...]:
+    """Each amount; of one that comes in portions the last takes what the others left."""
+    portions: dict[int, list[Amount]] = {}
+    for amount in amounts:
+        if amount.lot_id is not None:
+            portions.setdefault(amount.lot_id, []).append(amount)
+    return tuple(_step(amount, portions.get(amount.lot_id or 0, [amount]), poured) for amount in amounts)
+
+
+def _step(amount: Amount, portions: Sequence[Amount], poured: Mapping[int | None, Sequence[Weighing]]) -> Step:
+    inside = {row.pk: sum(pour.grams for pour in poured.get(row.pk, ())) for row in portions}
+    left = _left_g(amount, portions, inside)
+    whole_left = sum(row.target_g - inside[row.pk] for row in portions)
     stock = stock_g(amount.lot) if amount.lot else None
     return Step(
         amount=amount,
         name=name_of(amount),
+        target_g=max(inside[amount.pk] + left, 0.0) if len(portions) > 1 and whole_left >= 0 else amount.target_g,
+        spare_g=max(whole_left - max(left, 0.0), 0.0) if len(portions) > 1 else 0.0,
+        portion=len(portions) > 1,
         within_g=tolerance_g(amount.target_g),
-        poured=poured,
-        in_bowl_g=inside,
-        left_g=amount.target_g - inside,
+        poured=poured.get(amount.pk, ()),
+        in_bowl_g=inside[amount.pk],
+        left_g=left,
         cautions=cautions_for([amount.lot]) if amount.lot else (),
-        stock_after_g=None if stock is None else stock - max(amount.target_g - inside, 0.0),
+        stock_after_g=None if stock is None else stock - max(left, 0.0),
     )
 
 
-def _over(batch: Batch, planned_g: float) -> Over | None:
+def _left_g(amount: Amount, portions: Sequence[Amount], inside: Mapping[int, float]) -> float:
+    """Grams still to go in as this portion; below zero on the portion poured last where all of them are over."""
+    own = amount.target_g - inside[amount.pk]
+    if len(portions) == 1:
+        return own
+    whole = sum(row.target_g - inside[row.pk] for row in portions)
+    last = [row for row in portions if inside[row.pk]][-1:] or portions[-1:]
+    if whole < 0:
+        return whole if amount == last[0] else min(own, 0.0)
+    if amount != portions[-1]:
+        return min(own, whole)
+    return whole - sum(max(row.target_g - inside[row.pk], 0.0) for row in portions[:-1])
+
+
+def _over(batch: Batch, planned_g: float, pours: Sequence[Weighing]) -> Over | None:
     found = overshoot_to_decide(batch)
     if found is None:
         return None
@@ -174,4 +229,5 @@ def _over(batch: Batch, planned_g: float) -> Over | None:
         factor_shown=factor_words(found),
         total_g=planned_g * found.factor,
         accepting=accepting(batch, found),
+        undo=next((row for row in reversed(pours) if row.amount and key_of(row.amount) == found.key), None),
     )

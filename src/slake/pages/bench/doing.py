@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 
 from django.core.exceptions import ObjectDoesNotExist
 
-from slake.actions.at_the_bench import accept_as_it_is, require_same, say_room_here
+from slake.actions.at_the_bench import accept_as_it_is, require_decided, require_same, say_room_here
 from slake.actions.bowl import knead_in, pick_bowl, take_paste, weigh_bowl
 from slake.actions.entry import Entry
 from slake.actions.instruments import WITH, check_instrument
@@ -33,12 +33,18 @@ def whole(typed: Typed, name: str) -> int:
     return int(text)
 
 
+def _done(entry: Entry) -> bool:
+    return Action.objects.filter(entry=entry.id).exists()
+
+
 def _clock(entry: Entry, batch: Batch, _typed: Typed, _rows: RowsTyped) -> object:
     return start_clock(entry, batch.pk)
 
 
 def _weigh(entry: Entry, batch: Batch, typed: Typed, _rows: RowsTyped) -> object:
     shows = TOTAL if typed.get("shows") == TOTAL else NET
+    if not _done(entry):
+        require_decided(batch)
     return weigh(entry, batch.pk, whole(typed, "order"), typed.get("grams", ""), shows)
 
 
@@ -69,7 +75,7 @@ def _strike(entry: Entry, batch: Batch, typed: Typed, _rows: RowsTyped) -> objec
 
 
 def _rescale(entry: Entry, batch: Batch, typed: Typed, _rows: RowsTyped) -> object:
-    if not Action.objects.filter(entry=entry.id).exists():
+    if not _done(entry):
         require_same(batch, typed.get("factor", ""))
     return rescale_rest(entry, batch.pk)
 

@@ -327,7 +327,8 @@
     const one = steps().find((element) => Number(element.dataset.order) === order);
     const off = off_by(one, kept_grams(order));
     if (Math.abs(off) <= Number(one.dataset.within)) walk_to_open(order);
-    if (off > Number(one.dataset.within)) one.querySelector(".poured").scrollIntoView({ block: "center" });
+    else if (off > 0 && off <= Number(one.dataset.within) + Number(one.dataset.spare)) walk_to_open(order);
+    if (off > Number(one.dataset.within) + Number(one.dataset.spare)) one.querySelector(".poured").scrollIntoView({ block: "center" });
   }
 
   function show_pours() {
@@ -339,7 +340,7 @@
       const place = one.querySelector(".poured");
       if (place.dataset.plain === undefined) place.dataset.plain = place.textContent.trim();
       const off = off_by(one, kept);
-      const over = kept && off > Number(one.dataset.within) ? ` ${plain(off)} g too much: stop here, the new grams come when the laptop answers.` : "";
+      const over = kept && off > Number(one.dataset.within) + Number(one.dataset.spare) ? ` ${plain(off)} g too much: stop here, the new grams come when the laptop answers.` : "";
       place.textContent = kept ? `${place.dataset.plain} Kept here: ${plain(kept)} g.${over}` : place.dataset.plain;
     }
     const also = bench.querySelector(".alsokept");
