@@ -6,7 +6,6 @@ import pytest
 
 from slake.actions.answers import advice
 from slake.actions.bowl import (
-    SAMPLE_ML,
     cartridge_g,
     knead_in,
     pick_bowl,
@@ -141,8 +140,17 @@ def test_a_sample_is_the_volume_of_its_vessel_in_this_paste(batch, entry):
     assert sample_of(batch, grade, "Layers stood") is None and sample_of(batch, None, "") is None
 
 
-def test_every_usual_sample_is_of_a_test_there_is():
-    assert set(SAMPLE_ML) <= set(all_tests())
+def test_a_usual_sample_is_declared_of_every_test_that_fills_a_vessel():
+    """What a test takes is said in its declaration; a wall or a crack takes what was printed anyway."""
+    takes = {test.id for test in all_tests().values() if test.sample_ml}
+    assert {"fall_cone", "slump", "spread", "extruded_slug", "syringe_push"} <= takes
+    assert not takes & {"layers_stood", "oven_moisture", "mould_watch", "drying_curve"}
+    assert all(0 <= test.sample_ml <= 200 for test in all_tests().values())
+
+
+def test_a_usual_sample_of_another_test_is_as_large_as_it_says(batch, entry):
+    reading = log_reading(entry(), "slump", ("batch", batch.pk), {"slump_mm": "6"})
+    assert sample_of(batch, reading, "Slump").grams == pytest.approx(100 / 45 * 80, rel=0.08)
 
 
 def test_a_cartridge_weighs_its_volume_of_paste(batch, entry):

@@ -74,9 +74,10 @@ def test_an_empty_answer_takes_the_typical_value_or_is_asked_again(test, item, i
     assert kept[item.name] == (item.typical if isinstance(item, Choice) else pytest.approx(item.typical_si()))
 
 
+@pytest.mark.parametrize("zero", ["0", "0,0", "-0"])
 @pytest.mark.parametrize(("test", "item", "in_row"), NUMBER_CASES)
-def test_zero_is_refused_where_nothing_can_be_zero(test, item, in_row):
-    typed = typed_with(test, item.name, "0", in_row)
+def test_zero_is_refused_where_nothing_can_be_zero(test, item, in_row, zero):
+    typed = typed_with(test, item.name, zero, in_row)
     if item.low > 0:
         with pytest.raises(Problem) as refused:
             test.read(*typed)

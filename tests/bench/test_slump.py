@@ -98,3 +98,10 @@ def test_what_it_says_of_a_paste_whose_slump_it_foresaw_is_true(yield_stress_pa:
     found = TEST.inverse(TEST.quick(TEST.forward(yield_stress_pa, SHELL)), SHELL)
     assert found.low is None or found.low <= yield_stress_pa * (1 + 1e-6)
     assert found.high is None or found.high >= yield_stress_pa * (1 - 1e-6)
+
+
+def test_what_the_sheet_calls_100_pa_is_said_to_be_115_here():
+    """Own arithmetic: 100 Pa (Tresca) times 2 / sqrt 3, as the declaration says in words."""
+    evidence = TEST.inverse(TEST.read({"slump_mm": "18.7"}), Context(density_kg_m3=1500))
+    assert evidence.low == pytest.approx(100 * 2 / math.sqrt(3), rel=0.005)
+    assert "18.7 mm at 1.5 g/mL is 115 Pa here and 100 Pa there" in TEST.validity

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from slake.bench.declaration import Context
+from slake.bench.shelf import all_tests
 from slake.ground.numbers import Limits, read_number
 from slake.ground.problems import DoesNotFit, Problem
 from slake.ground.units import from_si, to_si
@@ -24,22 +25,6 @@ IN = Limits(low=0.01, high=1e5, unit="g", do="weigh what was kneaded in")
 OUT = Limits(low=0.01, high=1e5, unit="g", do="weigh what was taken out")
 RIGHT = Limits(low=-1e5, high=1e5, unit="g", do="give the difference, with a minus where more is left than said")
 ON_SCALE = Limits(low=0, high=1e5, unit="g", do="put bowl and paste on the scale and read it again")
-SAMPLE_ML = {
-    "fall_cone": 45.0,
-    "ageing_series": 45.0,
-    "slump": 100.0,
-    "spread": 50.0,
-    "plate_squeeze": 2.0,
-    "syringe_push": 60.0,
-    "two_lands": 60.0,
-    "bleed_press": 10.0,
-    "paste_density": 10.0,
-    "spring_back": 30.0,
-    "shrinkage_bar": 11.0,
-    "crack_grade": 11.0,
-    "three_point_bend": 5.0,
-}
-"""Paste one reading takes, from the vessel or bar of its procedure: geometry, rounded up. Other tests: typed."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -175,9 +160,10 @@ def density_kg_m3(batch: Batch) -> float:
 
 def sample_of(batch: Batch, reading: Reading | None, title: str) -> Sample | None:
     """The usual sample of the test just read, in grams of this paste. None where the test has no fixed sample."""
-    if reading is None or reading.test not in SAMPLE_ML:
+    test = all_tests().get(reading.test) if reading is not None else None
+    if test is None or test.sample_ml == 0:
         return None
-    kg = to_si(SAMPLE_ML[reading.test], "mL") * density_kg_m3(batch)
+    kg = to_si(test.sample_ml, "mL") * density_kg_m3(batch)
     return Sample(title=title, grams=round(from_si(kg, "g")))
 
 

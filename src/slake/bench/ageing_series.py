@@ -181,5 +181,6 @@ TEST = BenchTest(
     "stiffer from an hour on, looked for to twice the last age read.",
     sources=("hansbo1957", "practice"),
     cautions=("The tip is sharp: keep fingers out from under it.", "Paste that smells or gasses is thrown away."),
+    sample_ml=45.0,
     minutes=12.0,
 )

@@ -146,5 +146,6 @@ TEST = BenchTest(
     "part in the barrel; the moisture of first and last bead proves it.",
     sources=("api13b", "practice"),
     cautions=("The weight can tip: clamp the syringe.", "Liquid may squirt from the foot: not at eye height."),
+    sample_ml=10.0,
     minutes=9.0,
 )

@@ -78,5 +78,6 @@ TEST = BenchTest(
     "look at old pictures beside new ones.",
     sources=("practice",),
     cautions=("Broken edges cut.", "Do not breathe dust from crumbling pieces."),
+    sample_ml=11.0,
     minutes=2.0,
 )

@@ -95,6 +95,8 @@ class BenchTest:
     goes_on: for a reading taken over days, what is still to be done with it, "" when nothing is; None for a test that
     is read at once. A begun reading is kept, and continued as a new reading that carries its rows over.
     reads_well: the headline values (bench unit) between which the test is trusted most, None where all are alike.
+    sample_ml: paste one reading takes, from the vessel, bar or pieces of its procedure, rounded up; 0 where no amount
+    is usual or the paste is not used up.
     scatter: of one reading of the headline, in its bench unit (absolute) or as a share of it, whichever is larger.
     """
 
@@ -124,6 +126,7 @@ class BenchTest:
     validity: str
     sources: tuple[str, ...]
     cautions: tuple[str, ...] = ()
+    sample_ml: float = 0.0
     minutes: float = 1.0
 
     def read(self, typed: Mapping[str, str], row_texts: Sequence[Mapping[str, str]] = ()) -> Raw:

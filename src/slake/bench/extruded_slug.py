@@ -189,5 +189,6 @@ TEST = BenchTest(
         "Keep hands from under a clogged nozzle: it lets go at once.",
         "Wear gloves with pastes of food waste.",
     ),
+    sample_ml=5.0,
     minutes=4.0,
 )

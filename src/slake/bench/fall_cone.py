@@ -130,5 +130,6 @@ TEST = BenchTest(
     "10 %; pascals only to a factor of about 1.6, because published cone factors differ that much.",
     sources=("hansbo1957", "iso17892_6", "cone2019", "practice"),
     cautions=("The tip is sharp: keep fingers out from under it.",),
+    sample_ml=45.0,
     minutes=2.0,
 )

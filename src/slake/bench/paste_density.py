@@ -125,5 +125,6 @@ TEST = BenchTest(
     validity="As filled, air included. On a 0.1 g scale fill 10 mL or more.",
     sources=("practice",),
     cautions=("Cut syringe edges are sharp.",),
+    sample_ml=10.0,
     minutes=3.0,
 )

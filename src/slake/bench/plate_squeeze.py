@@ -147,5 +147,6 @@ TEST = BenchTest(
     "in the range. No measured comparison with a rheometer could be read.",
     sources=("covey_stanmore1981", "practice"),
     cautions=("Keep fingers from under the plate and the weight.", "Glass plates break: use plastic ones."),
+    sample_ml=2.0,
     minutes=3.0,
 )

@@ -208,5 +208,6 @@ TEST = BenchTest(
     "batch say nothing of the next batch.",
     sources=("astm_c326", "practice"),
     cautions=("Needle: mark away from your hand.", "Wear a mask when you sand or break dry bars."),
+    sample_ml=11.0,
     minutes=5.0,
 )

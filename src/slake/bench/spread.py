@@ -139,5 +139,6 @@ TEST = BenchTest(
     "tension is taken off.",
     sources=("roussel_coussot2005", "pierre2013", "roussel_stefani2005", "practice"),
     cautions=("Slippery when spilt: wipe it up.", "Wear gloves with pastes of food waste."),
+    sample_ml=50.0,
     minutes=3.0,
 )

@@ -127,5 +127,6 @@ TEST = BenchTest(
     "them apart.",
     sources=("practice",),
     cautions=("Hold the weight: it can tip off the plunger.", "Point the closed nozzle away from faces."),
+    sample_ml=30.0,
     minutes=4.0,
 )

@@ -182,5 +182,6 @@ TEST = BenchTest(
         "Weights fall: clamp the syringe, keep toes and fingers clear.",
         "A clogged nozzle holds pressure: take the weight off before you touch it.",
     ),
+    sample_ml=60.0,
     minutes=8.0,
 )

@@ -192,5 +192,6 @@ TEST = BenchTest(
         "Weights fall: clamp the syringe, keep toes and fingers clear.",
         "Take the weight off before you change the nozzle: the paste is under pressure.",
     ),
+    sample_ml=60.0,
     minutes=15.0,
 )
