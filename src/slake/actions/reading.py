@@ -33,13 +33,20 @@ def log_reading(
     with recorded(entry, "log reading", inputs) as log:
         if log.before is not None:
             return Reading.objects.get(pk=log.before["reading"])
-        reading = new_reading(entry, test_id, about, fields, rows)
+        reading = new_reading(entry, test_id, about, (fields, rows))
         log.answer = {"reading": reading.pk}
         return reading
 
 
-def new_reading(entry: Entry, test_id: str, about: tuple[str, int], fields: Typed, rows: Sequence[Typed]) -> Reading:
-    """The row of a reading, inside somebody's transaction."""
+def new_reading(
+    entry: Entry,
+    test_id: str,
+    about: tuple[str, int],
+    said: tuple[Typed, Sequence[Typed]],
+    more: Mapping[str, object] | None = None,
+) -> Reading:
+    """The row of a reading, inside somebody's transaction: fields and rows as typed, and what else is kept with it."""
+    fields, rows = said
     test = test_named(test_id)
     kind, thing_id = about
     if not test.read_of(kind):
@@ -49,8 +56,8 @@ def new_reading(entry: Entry, test_id: str, about: tuple[str, int], fields: Type
     if len(str(fields)) + len(str(rows)) > MOST_TYPED:
         raise Problem(f"what was typed is longer than {MOST_TYPED} characters: a reading is a few numbers")
     thing = THINGS[kind].objects.get(pk=thing_id)
-    said, instrument = taken_with(test, fields)
-    typed = {"fields": said, "rows": [dict(r) for r in rows], "units": _units(test), WITH: instrument}
+    filled, instrument = taken_with(test, fields)
+    typed = {"fields": filled, "rows": [dict(r) for r in rows], "units": _units(test), WITH: instrument, **(more or {})}
     return write_reading(entry, test, thing, typed, _age_s(thing, entry) if isinstance(thing, Batch) else None)
 
 

@@ -8,13 +8,25 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from numbers import Real
 
-from .problems import NotANumber, OutsideRange
-from .units import from_si, to_si
+from .problems import NotANumber, OutsideRange, as_typed
+from .units import UNITS, from_si, to_si
 
 LONGEST_NUMBER = 24
 _PLAIN = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d{1,3})?")
 _SIGNS = str.maketrans({"−": "-", "–": "-", "\N{NO-BREAK SPACE}": " ", "\N{NARROW NO-BREAK SPACE}": " "})
 _GROUPED = re.compile(r"[+-]?\d{1,3}( \d{3})+([.,]\d*)?")
+_ALSO_SPELT = {
+    "ml": "mL",
+    "l": "L",
+    "µm": "um",
+    "μm": "um",
+    "sec": "s",
+    "hours": "h",
+    "hour": "h",
+    "days": "day",
+    "minutes": "min",
+    "°C": "C",
+}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,7 +44,8 @@ def read_number(typed: str | float | int, what: str, limits: Limits | None = Non
 
     A decimal comma and a decimal point mean the same; a thousands separator is refused because it cannot be
     told from a decimal one, but spaces between groups of three are taken ("1 200"). A trailing unit is accepted
-    when it is the expected one ("19 mm" where mm is asked) and refused otherwise.
+    when it is the expected one ("19 mm" where mm is asked), converted when it is another of the same quantity
+    ("2,4 kg" is 2400 where g are asked) and refused otherwise.
 
     Raises NotANumber, or OutsideRange when `limits` are given and not kept.
     """
@@ -42,6 +55,8 @@ def read_number(typed: str | float | int, what: str, limits: Limits | None = Non
         raise NotANumber(what, typed=str(typed), do="type a finite number such as 12.5")
     if not limits.low <= value <= limits.high:
         name = f"{what} ({limits.unit})" if limits.unit else what
+        if isinstance(typed, str) and other_unit(typed, limits.unit):
+            name += f", as read from “{as_typed(typed)}”,"
         raise OutsideRange(name, got=value, low=limits.low, high=limits.high, do=limits.do)
     return value
 
@@ -58,6 +73,10 @@ def _from_number(typed: float | int, what: str) -> float:
 
 def _from_text(typed: str, what: str, unit: str) -> float:
     text = typed.strip()
+    other, spelt = _typed_in(text, unit)
+    if other:
+        there = _from_text(text[: -len(spelt)], what, "")
+        return float(f"{from_si(to_si(there, other), unit):.12g}")
     if unit and text.endswith(unit):
         text = text[: -len(unit)]
     text = text.translate(_SIGNS).strip()
@@ -71,6 +90,30 @@ def _from_text(typed: str, what: str, unit: str) -> float:
         wanted = f" in {unit}" if unit else ""
         raise NotANumber(what, typed=typed, do=f"type one plain number{wanted}, such as 12.5 or 12,5")
     return float(text.replace(",", "."))
+
+
+def _spellings(name: str) -> list[str]:
+    return sorted([name, *(also for also, meant in _ALSO_SPELT.items() if meant == name)], key=len, reverse=True)
+
+
+def other_unit(typed: str, unit: str) -> str:
+    """The unit a number was typed with where it is another one of the same quantity as `unit`; else ""."""
+    return _typed_in(typed.strip(), unit)[0]
+
+
+def _typed_in(text: str, unit: str) -> tuple[str, str]:
+    """That unit and how it was spelt."""
+    asked = UNITS.get(unit)
+    if asked is None or not asked.base or (text.endswith(unit) and _is_number(text[: -len(unit)])):
+        return "", ""
+    of_it = [u.name for u in UNITS.values() if u.base == asked.base and u.name != unit]
+    tails = ((name, spelt) for name in of_it for spelt in _spellings(name) if text.endswith(spelt))
+    return next(((name, spelt) for name, spelt in tails if _is_number(text[: -len(spelt)])), ("", ""))
+
+
+def _is_number(text: str) -> bool:
+    plain_text = text.translate(_SIGNS).strip()
+    return bool(_PLAIN.fullmatch(plain_text) or _GROUPED.fullmatch(plain_text)) and plain_text.isascii()
 
 
 def read_optional(typed: str | None, what: str, limits: Limits | None = None) -> float | None:

@@ -11,6 +11,8 @@ def plain(number: float) -> str:
         return "not a finite number"
     if number == int(number) and abs(number) < 1e6:
         return str(int(number))
+    if 1e4 <= abs(number) < 1e12:
+        return f"{float(f'{number:.4g}'):.0f}"
     return f"{number:.4g}"
 
 
@@ -18,6 +20,10 @@ def as_typed(text: str) -> str:
     """What was typed, fit for one line of a message: at most 40 characters, none of them unprintable."""
     seen = "".join(letter if letter.isprintable() else " " for letter in text)
     return seen if len(seen) <= 40 else seen[:39] + "…"
+
+
+BEYOND = 1e8
+"""A limit as far out as this one is none: it is not said."""
 
 
 class Problem(Exception):
@@ -48,9 +54,9 @@ class OutsideRange(Problem):
 
     def __init__(self, what: str, *, got: float, low: float, high: float, do: str) -> None:
         self.what, self.got, self.low, self.high, self.do = what, got, low, high, do
-        if low == float("-inf"):
-            limits = f"at most {plain(high)}"
-        elif high == float("inf"):
+        if low <= -BEYOND:
+            limits = f"{plain(high)} or less"
+        elif high >= BEYOND:
             limits = f"{plain(low)} or more"
         else:
             limits = f"from {plain(low)} to {plain(high)}"

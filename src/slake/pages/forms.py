@@ -8,6 +8,7 @@ from uuid import uuid4
 from django import forms
 from django.http import QueryDict
 
+from slake.ground.numbers import Limits, is_open, read_optional
 from slake.ground.problems import MovedOn, Problem
 from slake.records.checks import LONGEST_NAME, LONGEST_TEXT
 
@@ -15,7 +16,44 @@ MOST_ROWS = 60
 DONT_KNOW = "don't know"
 
 
-class Typed(forms.CharField):
+Reads = Callable[[str], object]
+"""Reads one typed text on its own; raises Problem with the sentence that says what is to be put right."""
+
+
+class Chosen(forms.CharField):
+    """A text that is read on its own as soon as the form is sent, so that every wrong field is named at once.
+
+    needed: it may not be left open. reads: what reads it; an open text is left to the action behind the form.
+    """
+
+    needed = False
+    reads: Reads | None = None
+
+    def clean(self, value: str | None) -> str:
+        text = str(super().clean(value))
+        if self.reads is not None and not is_open(text):
+            try:
+                self.reads(text)
+            except Problem as problem:
+                raise forms.ValidationError(str(problem)) from None
+        return text
+
+    @property
+    def is_empty(self) -> str:
+        """The sentence for a needed field that was left open."""
+        words = ", ".join(str(word) for _, word in getattr(self.widget, "choices", ()))
+        do = f"choose one of {words}" if words else "type a number" if getattr(self, "unit", "") else "fill it in"
+        return f"{self.label} is empty: {do}"
+
+
+def needed(field: Chosen) -> Chosen:
+    """The field as one that must be filled in, and is marked so before anything is sent."""
+    field.needed = True
+    field.widget.attrs["aria-required"] = "true"
+    return field
+
+
+class Typed(Chosen):
     """One text as typed. Too long a text is refused in a sentence, never cut short by the browser."""
 
     def __init__(self, label: str, *, longest: int = LONGEST_NAME, hint: str = "", unit: str = "", **more: object):
@@ -40,19 +78,23 @@ def line(label: str, *, hint: str = "", known: str = "", **more: object) -> Type
     return Typed(label, hint=hint, widget=forms.TextInput(attrs=attrs), **more)
 
 
-def number(label: str, unit: str = "", *, hint: str = "", open_word: str = DONT_KNOW) -> Typed:
-    """A number as typed, with its unit; the reader of numbers behind the action judges it."""
+def number(
+    label: str, unit: str = "", *, hint: str = "", open_word: str = DONT_KNOW, reads: Reads | None = None
+) -> Typed:
+    """A number as typed, with its unit; the form sees that it is one, the action behind it between which limits."""
     attrs = {"inputmode": "decimal", "autocomplete": "off"} | ({"placeholder": open_word} if open_word else {})
-    return Typed(label, longest=10**7, hint=hint, unit=unit, strip=False, widget=forms.TextInput(attrs=attrs))
+    field = Typed(label, longest=10**7, hint=hint, unit=unit, strip=False, widget=forms.TextInput(attrs=attrs))
+    field.reads = reads or (lambda text: read_optional(text, label, Limits(unit=unit)))
+    return field
 
 
 def words(label: str, *, hint: str = "", rows: int = 3) -> Typed:
     return Typed(label, longest=LONGEST_TEXT, hint=hint, widget=forms.Textarea(attrs={"rows": rows}))
 
 
-def choice(label: str, choices: Iterable[tuple[str, str]], *, hint: str = "") -> forms.ChoiceField:
+def choice(label: str, choices: Iterable[tuple[str, str]], *, hint: str = "") -> Chosen:
     """A few words to tap. What is not among them reaches the action, which refuses it in its own words."""
-    return forms.CharField(
+    return Chosen(
         label=label,
         help_text=hint,
         required=False,
@@ -62,9 +104,9 @@ def choice(label: str, choices: Iterable[tuple[str, str]], *, hint: str = "") ->
     )
 
 
-def pick(label: str, choices: Iterable[tuple[str, str]], *, hint: str = "") -> forms.CharField:
+def pick(label: str, choices: Iterable[tuple[str, str]], *, hint: str = "") -> Chosen:
     """A longer list to choose from."""
-    return forms.CharField(label=label, help_text=hint, required=False, widget=forms.Select(choices=list(choices)))
+    return Chosen(label=label, help_text=hint, required=False, widget=forms.Select(choices=list(choices)))
 
 
 def plain_label(label: str | None) -> str:
@@ -101,6 +143,15 @@ class Asking(forms.Form):
         text = self.cleaned_data.get("revision", "")
         return int(text) if text.isascii() and text.isdigit() else None
 
+    def clean(self) -> dict[str, str]:
+        refuse_empty(self, self.brought)
+        return self.cleaned_data
+
+    @property
+    def brought(self) -> Iterable[str]:
+        """Fields that need not be filled in because something else brings them."""
+        return ()
+
     def refuse(self, problem: Problem) -> None:
         """Show the sentence at the form, and mark the field it speaks of where the sentence names one."""
         self.problem = problem
@@ -123,8 +174,25 @@ class Asking(forms.Form):
         return list(dict.fromkeys(text for texts in self.errors.values() for text in texts))
 
 
+def refuse_empty(form: forms.Form, brought: Iterable[str] = ()) -> None:
+    """Mark every needed field that was left open."""
+    for name, field in form.fields.items():
+        wanted = getattr(field, "needed", False) and name not in brought and name not in form.errors
+        if wanted and is_open(form.cleaned_data.get(name, "")):
+            form.add_error(name, field.is_empty)
+
+
 class Row(forms.Form):
     """One of several like rows; blank rows are left out."""
+
+    def clean(self) -> dict[str, str]:
+        if any(str(text).strip() for text in self.data_typed.values()):
+            refuse_empty(self)
+        return self.cleaned_data
+
+    @property
+    def data_typed(self) -> dict[str, str]:
+        return {name: str(self.data.get(self.add_prefix(name), "")) for name in self.fields}
 
     def __init__(self, data: Mapping[str, str] | None = None, **more: object) -> None:
         super().__init__(data, use_required_attribute=False, **more)
@@ -151,6 +219,11 @@ class Rows:
     @property
     def room_for_more(self) -> bool:
         return self.count < self.most
+
+    def begin_with(self, typed: Sequence[Mapping[str, str]]) -> None:
+        """Rows given earlier, filled in where nothing was sent yet."""
+        for row, texts in zip(self.rows, typed, strict=False):
+            row.initial = dict(texts)
 
     def is_valid(self) -> bool:
         found = [row.is_valid() for row in self.rows]

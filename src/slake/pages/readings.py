@@ -10,29 +10,55 @@ from django import forms
 from django.utils import timezone
 
 from slake.actions.answers import Meaning
-from slake.actions.instruments import WITH, instruments, kinds_of, last_used
+from slake.actions.instruments import WITH, carried_by, instruments, kinds_of, last_used
+from slake.actions.limit_read import OWN_NUMBER
 from slake.bench.declaration import BenchTest, Choice, Input, Scalar
 from slake.bench.shelf import all_tests
-from slake.ground.problems import Problem, plain
-from slake.records.models import Reading
+from slake.ground.evidence import Kind
+from slake.ground.problems import BEYOND, Problem, plain
+from slake.records.models import Instrument, Reading
+from slake.records.values import raw_of, says_nothing_yet
 
-from .forms import Asking, Row, Typed, choice, form_of, line, number
+from .forms import Asking, Chosen, Row, Typed, choice, form_of, line, needed, number
+from .templatetags.bench import unit_word
 
 INPUT = "in_"
 """Inputs of a test get this before their name, so that no declaration can clash with a form's own fields."""
 
 
-def field_of(item: Input) -> forms.Field:
+def field_of(item: Input) -> Chosen:
+    """The field of one input, read on its own as its declaration reads it."""
     if isinstance(item, Choice):
         left_open = [] if item.typical is None else [("", f"don't know: {item.words[item.typical]}")]
-        return choice(_capital(item.label), [*item.words.items(), *left_open], hint=_capital(item.help))
-    left_open = "" if item.typical is None else f"left open: {item.open_means or plain(item.typical)}"
-    return number(_capital(item.label), item.unit, hint=_limits(item), open_word=left_open)
+        asked = choice(_capital(item.label), [*item.words.items(), *left_open], hint=_capital(item.help))
+        asked.reads = item.read
+        return asked if item.typical is not None else needed(asked)
+    field = number(
+        _capital(item.label), unit_word(item.unit), hint=_limits(item), open_word=_open(item), reads=item.read
+    )
+    return field if item.typical is not None or item.later else needed(field)
+
+
+def _open(item: Scalar) -> str:
+    if item.typical is not None:
+        return f"left open: {item.open_means or plain(item.typical)}"
+    return "later, when it is known" if item.later else ""
+
+
+def limits_words(item: Scalar) -> str:
+    """Between which limits, in plain numbers; a limit as far out as none is not said."""
+    unit = f" {item.unit}" if unit_word(item.unit) else ""
+    if item.low <= -BEYOND and item.high >= BEYOND:
+        return f"any number{unit}"
+    if item.low <= -BEYOND:
+        return f"{plain(item.high)}{unit} or less"
+    if item.high >= BEYOND:
+        return f"{plain(item.low)}{unit} or more"
+    return f"from {plain(item.low)} to {plain(item.high)}{unit}"
 
 
 def _limits(item: Scalar) -> str:
-    unit = f" {item.unit}" if item.unit else ""
-    limits = f"From {plain(item.low)} to {plain(item.high)}{unit}{', whole' if item.whole else ''}."
+    limits = f"{_capital(limits_words(item))}{', whole' if item.whole else ''}."
     return f"{_capital(item.help)}. {limits}" if item.help else limits
 
 
@@ -42,6 +68,9 @@ def _capital(text: str) -> str:
 
 class ReadingForm(Asking):
     """The fields of one test; `taken` is the reading's own time where it was not just now."""
+
+    test: BenchTest | None = None
+    further: frozenset[str] = frozenset()
 
     @property
     def fields_typed(self) -> dict[str, str]:
@@ -54,7 +83,24 @@ class ReadingForm(Asking):
 
     @property
     def of_test(self) -> list[forms.BoundField]:
-        return [field for field in self.asked if field.name.startswith(INPUT)]
+        return [field for field in self.asked if field.name.startswith(INPUT) and field.name not in self.further]
+
+    @property
+    def of_further(self) -> list[forms.BoundField]:
+        """What is asked under “more”."""
+        return [field for field in self.asked if field.name in self.further]
+
+    @property
+    def further_is_open(self) -> bool:
+        """Open where something in it was typed or is wrong."""
+        return any(field.errors or field.value() for field in self.of_further)
+
+    @property
+    def brought(self) -> frozenset[str]:
+        """What the instrument chosen fills in."""
+        number = self.cleaned_data.get(WITH, "")
+        row = Instrument.objects.filter(pk=int(number)).first() if number.isdecimal() and len(number) < 10 else None
+        return frozenset(f"{INPUT}{name}" for name in carried_by(self.test, row)) if row and self.test else frozenset()
 
     @property
     def of_time(self) -> forms.BoundField:
@@ -81,8 +127,12 @@ def read_time(typed: str) -> datetime:
 
 def reading_form(test: BenchTest) -> type[ReadingForm]:
     taken: Typed = line("Read when", hint="Left open: now. Otherwise as 2026-11-25 14:30.", longest=40)
+    taken.reads = read_time
     fields = {f"{INPUT}{item.name}": field_of(item) for item in test.inputs}
-    return form_of("ReadingOf", {**_taken_with(test), **fields, "taken": taken}, ReadingForm)
+    form = form_of("ReadingOf", {**_taken_with(test), **fields, "taken": taken}, ReadingForm)
+    form.test = test
+    form.further = frozenset(f"{INPUT}{item.name}" for item in test.inputs if item.further)
+    return form
 
 
 def _taken_with(test: BenchTest) -> dict[str, forms.Field]:
@@ -101,18 +151,55 @@ def _taken_with(test: BenchTest) -> dict[str, forms.Field]:
 def row_form(test: BenchTest) -> type[Row] | None:
     if test.rows is None:
         return None
-    return form_of("RowOf", {column.name: field_of(column) for column in test.rows.columns}, Row)
+    form = form_of("RowOf", {column.name: field_of(column) for column in test.rows.columns}, RowOfTest)
+    form.further = frozenset(column.name for column in test.rows.columns if column.further)
+    return form
+
+
+class RowOfTest(Row):
+    """One row of a series; columns that seldom matter are asked under “more”."""
+
+    further: frozenset[str] = frozenset()
+
+    @property
+    def in_sight(self) -> list[forms.BoundField]:
+        return [field for field in self if field.name not in self.further]
+
+    @property
+    def of_further(self) -> list[forms.BoundField]:
+        return [field for field in self if field.name in self.further]
+
+    @property
+    def further_is_open(self) -> bool:
+        return any(field.errors or field.value() for field in self.of_further)
 
 
 @dataclass(frozen=True, kw_only=True)
 class Said:
-    """One reading as a page says it: what it means, or why it can no longer be read."""
+    """One reading as a page says it: what it means, what it still waits for, or why it can no longer be read."""
 
     reading: Reading
     test: BenchTest | None
-    meaning: Meaning | None
-    trouble: str
-    strike: object | None
+    meaning: Meaning | None = None
+    trouble: str = ""
+    strike: object | None = None
+    waits_for: str = ""
+
+    @property
+    def over_days(self) -> bool:
+        """Whether it is taken over days, so that no one paste age is its own."""
+        return self.test is not None and self.test.goes_on is not None
+
+    @property
+    def bound(self) -> str:
+        """The word before a number that is only a limit; "" where it is the value."""
+        kind = self.meaning.evidence.kind if self.meaning and self._is_its_own_number else None
+        return {Kind.ABOVE: "over", Kind.BELOW: "under"}.get(kind, "") if kind else ""
+
+    @property
+    def _is_its_own_number(self) -> bool:
+        """Whether the number shown is the property itself, and rises with it."""
+        return self.test is not None and self.test.informs in OWN_NUMBER
 
 
 def said_of(reading: Reading, meaning: Callable[[Reading], Meaning]) -> Said:
@@ -120,8 +207,10 @@ def said_of(reading: Reading, meaning: Callable[[Reading], Meaning]) -> Said:
     test = all_tests().get(reading.test)
     if test is None:
         trouble = f"the test “{reading.test}” is not on this bench now: the raw reading is kept as typed"
-        return Said(reading=reading, test=None, meaning=None, trouble=trouble, strike=struck)
+        return Said(reading=reading, test=None, trouble=trouble, strike=struck)
     try:
-        return Said(reading=reading, test=test, meaning=meaning(reading), trouble="", strike=struck)
+        waits_for = "" if struck else test.still_to_do(raw_of(reading))
+        means = None if says_nothing_yet(reading) else meaning(reading)
+        return Said(reading=reading, test=test, meaning=means, strike=struck, waits_for=waits_for)
     except Problem as problem:
-        return Said(reading=reading, test=test, meaning=None, trouble=str(problem), strike=struck)
+        return Said(reading=reading, test=test, trouble=str(problem), strike=struck)

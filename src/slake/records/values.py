@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from slake.bench.declaration import BenchTest, Context, Raw
-from slake.bench.shelf import test_named
+from slake.bench.shelf import all_tests, test_named
 from slake.bench.sieve_split import FIBRE, largest_grain_m
 from slake.ground.evidence import Z80, Evidence, Range
 from slake.ground.problems import Problem
@@ -135,8 +135,15 @@ def standing(thing: Lot | Batch, name: str) -> list[Any]:
 
 
 def standing_readings(thing: Lot | Batch, test: str | None = None) -> list[Reading]:
-    """Readings that stand (not struck through), oldest first."""
-    return [row for row in standing(thing, "readings") if test is None or row.test == test]
+    """Readings that stand (not struck through) and say something, oldest first."""
+    rows = (row for row in standing(thing, "readings") if test is None or row.test == test)
+    return [row for row in rows if not says_nothing_yet(row)]
+
+
+def says_nothing_yet(reading: Reading) -> bool:
+    """Whether it was only begun, such as a bar marked wet: kept, and to be gone on with."""
+    test = all_tests().get(reading.test)
+    return test is not None and test.goes_on is not None and reading.headline_name != test.notebook_name
 
 
 def moisture_of(lot: Lot) -> Known:
