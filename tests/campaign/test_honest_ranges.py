@@ -3,23 +3,21 @@
 import numpy as np
 import pytest
 
-from slake.campaign import Notebook
 from slake.campaign.belief import forecast
 from slake.campaign.layout import table
 from slake.ground.evidence import Z80
-from tests.campaign.toys import FAMILIES, first_hit, mixed, toy, within
+from tests.campaign.toys import FAMILIES, first_hit, mixed_into, notebook, share_of, toy, truth, within
 
 
 def distances(made, batches, rng):
     """How many sd the truth lies from the forecast, for random recipes of a shape that can be read."""
-    book = Notebook(lots=made.lots, brief=made.brief, bounds=made.bounds())
-    for row in within(made.low, made.high, batches, rng):
-        words, readings, cap = mixed(made, row, rng)
-        book.add(dict(zip(made.keys, row, strict=True)), outcome=words, readings=readings, reached_cap=cap)
-    rows = within(made.low, made.high, 80, rng)
-    cone = made.truth(rows)["cone_depth_mm"]
-    rows = rows[(cone > 6) & (cone < 32)]
-    true, belief, aim = made.truth(rows), book.belief(), book.aim()
+    book = notebook(made)
+    for row in within(*made.limits(), batches, rng):
+        mixed_into(book, made, row, rng)
+    rows = within(*made.limits(), 80, rng)
+    true = truth(made, rows)
+    rows = rows[(true["cone_depth_mm"] > 6) & (true["layers_stood"] > 0)]  # what prints can be read
+    true, belief, aim = truth(made, rows), book.belief(), book.aim()
     view = forecast(belief, table(belief.layout, rows), aim.looks)
     found = []
     for k, line in enumerate(book.brief.lines):
@@ -42,5 +40,5 @@ def test_ranges_hold_the_truth_about_eight_times_in_ten():
 def test_a_good_recipe_comes_in_far_fewer_batches_than_at_random(family):
     """At random, a share of about 2 % takes about 34 batches in the middle: ln 0.5 / ln(1 - share)."""
     wastes = [toy(family, number) for number in range(400, 405)]
-    at_random = np.median([np.log(0.5) / np.log(1 - made.share) for made in wastes])
+    at_random = np.median([np.log(0.5) / np.log(1 - share_of(made)) for made in wastes])
     assert np.median([first_hit(made, 1, most=12) for made in wastes]) < 0.4 * at_random
