@@ -31,7 +31,7 @@ class ReadingSaid:
 def words_of(test: BenchTest) -> list[str]:
     """What a person may call this reading: title, name with and without its unit, and the parts of the name."""
     plain = test.notebook_name.replace("_", " ")
-    stem = re.sub(r" (mm|n|mpa|percent|g per ml|g per 100g)$", "", plain)
+    stem = re.sub(r" (mm|um|n|pa|mpa|g|kg|s|h|day|percent|percent per h|g per ml|g per 100g)$", "", plain)
     return [test.title.casefold(), plain, stem, stem.split()[0], stem.split()[-1]]
 
 
