@@ -5,14 +5,18 @@ from __future__ import annotations
 import re
 
 import pytest
+from django.utils.html import escape
 
 from slake.actions.lots import take_lots
 from slake.actions.mixes import mix_of, warnings_of_parts
 from slake.actions.notebook import look_at, take_in
 from slake.actions.setting_up import say_room
+from slake.bench.describe import known_sources
 from slake.ground.problems import Problem
+from slake.pages.templatetags.bench import HOW_WORDS
 from slake.pages.views.ingredients import counts_of
 from slake.paste.ingredients import HowKnown, Role, catalogue
+from slake.paste.interactions import rules_about
 from slake.records.models import Blend, Lot
 
 ALL = list(catalogue().values())
@@ -27,11 +31,23 @@ def test_the_list_counts_from_the_data_how_each_value_is_known(client) -> None:
     page = text_of(client.get("/ingredients/"))
     for how, words in (
         (HowKnown.READ, "read in a source"),
+        (HowKnown.SECONDARY, "in a text that reports another"),
         (HowKnown.MEMORY, "from memory"),
         (HowKnown.PRACTICE, "common practice without a source"),
     ):
         assert f"{known.count(how)} {words}" in page
     assert f"{len(ALL)} ingredients with {len(known)} values" in page
+
+
+def test_of_the_values_read_those_of_an_abstract_only_are_counted(client) -> None:
+    """`seen` of the source says it; the share the page prints is that of the list and of the sources."""
+    read = [source for item in ALL for how, source in item.rests_on if how is HowKnown.READ]
+    abstract = [source for source in read if known_sources()[source]["seen"].startswith("abstract")]
+    assert 0 < len(abstract) < len(read)
+    page = text_of(client.get("/ingredients/"))
+    assert f"{len(read)} read in a source ({len(abstract)} of them in its abstract only)" in page
+    assert "in an abstract only)" in text_of(client.get("/ingredients/rice_husk/"))
+    assert "in an abstract only)" not in text_of(client.get("/ingredients/beeswax/"))
 
 
 def test_a_value_more_is_counted_one_more() -> None:
@@ -66,6 +82,24 @@ def test_each_page_says_values_dose_hazards_and_how_known(client, item) -> None:
     for fact in item.facts:
         assert (fact.what[:1].upper() + fact.what[1:]) in words
     assert len(item.how_known) == int(re.search(r"(\d+) values:", words)[1])
+
+
+@pytest.mark.parametrize("item", ALL, ids=lambda item: item.key)
+def test_each_page_says_all_that_is_asked_of_an_ingredient_or_that_it_is_not_known(client, item) -> None:
+    """Density, water demand, dose and limits, interactions, and cautions of five stages, each with how it is known."""
+    html = client.get(f"/ingredients/{item.key}/").content.decode()
+    said = dict(re.findall(r"<dt>(.*?)</dt>\s*<dd>(.*?)</dd>", html, re.S))
+    known = {"Density of the dry solid": item.density_kg_m3, "Water it drinks, per dry": item.water_demand}
+    for what, value in known.items():
+        assert HOW_WORDS[value.how] in said[what] or (not value.value.high and "none counted" in said[what])
+    if item.dose is None:
+        assert "not known" in said["Usual dose and its limits"]
+    else:
+        assert HOW_WORDS[item.dose.how] in said["Usual dose"] and "above" in said["slake warns"]
+    for stage in ("milling", "heating", "wetting", "coating", "burial"):
+        assert escape(item.hazards.get(stage, "")) in said[stage]
+        assert stage in item.hazards or "nothing known to slake: no clearance" in said[stage]
+    assert bool(rules_about(item)) != ("Not known: no rule of slake" in html)
 
 
 def test_an_ingredient_there_is_none_of_is_not_found(client) -> None:

@@ -63,6 +63,7 @@ CASES = [
     ("acid_and_alkali", "kaolin slaked_lime citric_acid", "kaolin borax citric_acid"),
     ("acid_and_cmc", "kaolin cmc citric_acid", "kaolin xanthan citric_acid"),
     ("calcium_and_cmc", "chalk cmc", "kaolin cmc"),
+    ("acid_and_bentonite", "kaolin bentonite citric_acid", "kaolin bentonite"),
     ("acid_and_casein", "kaolin casein vinegar", "chalk casein"),
     ("enzymes_and_starch", "kaolin starch wheat_flour", "kaolin starch"),
     ("enzymes_and_starch", "spent_grain starch", "leaf_litter starch"),

@@ -1,6 +1,4 @@
-"""Typical values of the ingredients a bench meets, each tagged with how it is known. Data:
-ingredients.toml.
-"""
+"""Typical values of the ingredients a bench meets, each tagged with how it is known. Data: ingredients.toml."""
 
 from __future__ import annotations
 
@@ -32,6 +30,7 @@ class Role(Enum):
 
 class HowKnown(Enum):
     READ = "read"
+    SECONDARY = "secondary"
     MEMORY = "memory"
     PRACTICE = "practice"
     MEASURED = "measured"
@@ -120,14 +119,19 @@ class Ingredient:
     @property
     def how_known(self) -> tuple[HowKnown, ...]:
         """How each value of it is known, one entry for each value; those that say there is none are left out."""
+        return tuple(how for how, _ in self.rests_on)
+
+    @property
+    def rests_on(self) -> tuple[tuple[HowKnown, str], ...]:
+        """How each value is known and by which source, "" where none; as `how_known`."""
         values = (self.density_kg_m3, self.water_demand, self.moisture, self.fresh_moisture, self.linear_shrinkage)
-        kept = [value.how for value in values if value is not None and value.value.high > 0]
-        return (*kept, *((self.dose.how,) if self.dose else ()), *(fact.how for fact in self.facts))
+        kept = [(value.how, value.source) for value in values if value is not None and value.value.high > 0]
+        said = (*self.facts,) if self.dose is None else (self.dose, *self.facts)
+        return (*kept, *((each.how, each.source) for each in said))
 
 
 def _range(row: Sequence[float]) -> Range:
-    low, mid, high = row
-    return Range(low=low, mid=mid, high=high)
+    return Range(low=row[0], mid=row[1], high=row[2])
 
 
 def _known(row: Mapping[str, Any]) -> Known:
@@ -226,10 +230,7 @@ _TYPICAL_OF_ROLE: dict[Role, tuple[Range, Range, Range | None]] = {
 
 
 def typical_of_role(name: str, role: Role) -> Ingredient:
-    """An ingredient slake has no values for: wide ranges that only say what its role usually brings.
-
-    Common practice, no source. Raises Problem for an empty name.
-    """
+    """An ingredient slake has no values for: wide ranges, typical of its role (practice). Raises Problem unnamed."""
     if not name.strip():
         raise Problem("an ingredient needs a name: type what is on the bag")
     density, demand, dose = _TYPICAL_OF_ROLE[role]

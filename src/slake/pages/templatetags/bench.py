@@ -17,6 +17,7 @@ register = template.Library()
 
 HOW_WORDS = {
     HowKnown.READ: "read in a source",
+    HowKnown.SECONDARY: "read in a text that reports its source",
     HowKnown.MEMORY: "from memory, unverified",
     HowKnown.PRACTICE: "common practice, no source",
     HowKnown.MEASURED: "measured or stated here",

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
+from slake.bench.describe import known_sources
 from slake.paste.ingredients import HowKnown, Ingredient, Role, catalogue
 from slake.paste.interactions import Group, Rule, rules, rules_about
 from slake.records.models import Lot
@@ -17,31 +18,47 @@ from slake.records.values import ingredient_of
 from ..asking import show
 
 STAGES = ("milling", "weighing", "wetting", "heating", "handling", "coating", "storing", "burial")
-COUNTED = (HowKnown.READ, HowKnown.MEMORY, HowKnown.PRACTICE)
+JUDGED = ("milling", "heating", "wetting", "coating", "burial")
+"""Stages of which every page says something: a caution, or that nothing is known."""
+COUNTED = (HowKnown.READ, HowKnown.SECONDARY, HowKnown.MEMORY, HowKnown.PRACTICE)
+ABSTRACT = "abstract"
+"""How `seen` of a source begins where no more than its abstract was read."""
+RestsOn = tuple[HowKnown, str]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Counts:
-    """How many values are known in which way."""
+    """How many values are known in which way; `abstract` of those read, by an abstract only."""
 
     read: int
+    abstract: int
+    secondary: int
     memory: int
     practice: int
 
     @property
     def together(self) -> int:
-        return self.read + self.memory + self.practice
+        return self.read + self.secondary + self.memory + self.practice
+
+
+def _counts(all_of_them: Sequence[RestsOn]) -> Counts:
+    found = Counter(how for how, _ in all_of_them)
+    abstract = sum(how is HowKnown.READ and by_abstract(source) for how, source in all_of_them)
+    return Counts(abstract=abstract, **{how.value: found[how] for how in COUNTED})
+
+
+def by_abstract(source: str) -> bool:
+    """Whether no more than the abstract of this source was read."""
+    return str(known_sources().get(source, {}).get("seen", "")).startswith(ABSTRACT)
 
 
 def counts_of(items: Sequence[Ingredient]) -> Counts:
     """Counted from the list itself; the limits of a dose go with the dose."""
-    found = Counter(how for item in items for how in item.how_known)
-    return Counts(**{how.value: found[how] for how in COUNTED})
+    return _counts([each for item in items for each in item.rests_on])
 
 
 def counts_of_rules(every: Sequence[Rule]) -> Counts:
-    found = Counter(rule.how for rule in every)
-    return Counts(**{how.value: found[how] for how in COUNTED})
+    return _counts([(rule.how, rule.source) for rule in every])
 
 
 @require_safe
@@ -73,7 +90,7 @@ def ingredient(request: HttpRequest, key: str) -> HttpResponse:
         "ingredients/one.html",
         item=item,
         counts=counts_of([item]),
-        cautions=[(stage, item.hazards[stage]) for stage in STAGES if stage in item.hazards],
+        cautions=[(stage, item.hazards.get(stage)) for stage in STAGES if stage in item.hazards or stage in JUDGED],
         meets=[(rule, _partners(rule, item)) for rule in rules_about(item)],
         traits=sorted(trait.value for trait in item.traits),
         lots=[lot for lot in Lot.objects.order_by("name") if ingredient_of(lot).key == item.key],
