@@ -18,14 +18,15 @@ from pathlib import Path
 from typing import Any
 
 from django.apps import apps
-from django.db import models, transaction
+from django.db import models
 from django.db.migrations.recorder import MigrationRecorder
-from django.db.models import Max
 
 from slake import __version__
 from slake.campaign.past.outgoing import harmless
 from slake.records.models import Job
 from slake.records.which import current_bench
+
+from .as_it_was import bench_as_it_was
 
 FORMAT = 1
 STAYS = (Job,)
@@ -41,11 +42,14 @@ def tables() -> dict[str, type[models.Model]]:
 
 
 def pack(file: Path, at: datetime, progress: Progress = lambda done, total: None) -> dict[str, int]:
-    """Write everything of the bench one is at into `file`; answers how many rows of each table went in."""
-    everything = at_this_moment()
-    total = sum(rows.count() for rows in everything.values())
-    done, said = 0, {}
-    with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED, compresslevel=4) as box:
+    """Write everything of the bench one is at into `file`; answers how many rows of each table went in.
+
+    What is written or changed while it is packed stays out: no row names one that is not packed with it.
+    """
+    with bench_as_it_was() as alias, zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED, compresslevel=4) as box:
+        everything = {name: model.objects.using(alias) for name, model in tables().items()}
+        total = sum(rows.count() for rows in everything.values())
+        done, said = 0, {}
         for name, rows in everything.items():
             count, digest = _write_rows(box, name, rows, lambda n, before=done: progress(before + n, total))
             _write_csv(box, name, rows)
@@ -55,15 +59,6 @@ def pack(file: Path, at: datetime, progress: Progress = lambda done, total: None
         manifest["migration"] = newest_migration()
         box.writestr(MANIFEST, json.dumps(manifest, indent=1))
     return {name: row["rows"] for name, row in said.items()}
-
-
-def at_this_moment() -> dict[str, models.QuerySet[Any]]:
-    """The rows there are now, table by table: what is written while they are packed stays out, so that no row that is
-    packed names one that is not.
-    """
-    with transaction.atomic(using=current_bench.get()):
-        last = {name: model.objects.aggregate(last=Max("pk"))["last"] or 0 for name, model in tables().items()}
-    return {name: model.objects.filter(pk__lte=last[name]) for name, model in tables().items()}
 
 
 def newest_migration() -> str:
