@@ -205,3 +205,27 @@ def test_the_sample_workshop_took_one_and_refused_one(databases):
     assert (refused.decision, taken.decision, taken.lot) == ("refused", "accepted", None)
     assert refused.reason and taken.weighings.count() == 6
     assert Lot.objects.count() == 8
+
+
+def test_a_weighing_is_struck_from_its_page_and_stays_readable(client, taken, fill):
+    fill(f"/buckets/{taken.pk}/weigh/", step="drying", grams="1500")
+    row = BucketWeighing.objects.last()
+    page = client.get(f"/buckets/{taken.pk}/").content.decode()
+    assert f"/weighings/{row.pk}/strike/" in page
+    assert fill(f"/weighings/{row.pk}/strike/", reason="").status_code == 422
+    assert fill(f"/weighings/{row.pk}/strike/", reason="tray left on")["Location"] == f"/buckets/{taken.pk}/"
+    page = client.get(f"/buckets/{taken.pk}/").content.decode()
+    assert "tray left on" in page and f"/weighings/{row.pk}/strike/" not in page
+    assert client.get("/weighings/999/strike/").status_code == 404
+
+
+def test_more_than_came_in_is_refused_on_the_page(client, taken, fill):
+    answer = fill(f"/buckets/{taken.pk}/weigh/", step="drying", grams=str(2 * taken.wet_g))
+    assert answer.status_code == 422 and "more than what came in" in answer.content.decode()
+    assert not BucketWeighing.objects.exists()
+
+
+def test_where_a_lot_came_from_is_said_once(client, taken, fill):
+    fill(f"/buckets/{taken.pk}/lot/", grams="900", milled="blender")
+    lot = Lot.objects.last()
+    assert client.get(f"/lots/{lot.pk}/").content.decode().count(f"of {taken.source}") == 1

@@ -78,3 +78,9 @@ def test_an_empty_or_wrong_heat_log_is_refused(fill, bench):
     assert fill(address, row1__minutes="20", row1__temperature_c="90").status_code == 422
     assert Lot.objects.get(pk=bench.shell.pk).heat_log == []
     assert not Action.objects.filter(name="log heat").exists()
+
+
+def test_a_gum_says_no_water_demand_of_nothing(client, bench, fill):
+    fill(f"/lots/{bench.guar.pk}/edit/", water_demand="0")
+    page = client.get(f"/lots/{bench.guar.pk}/").content.decode()
+    assert "Water it drinks" not in page and "How it was heated" in page

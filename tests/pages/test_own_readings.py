@@ -37,3 +37,23 @@ def test_a_refused_one_keeps_what_was_typed(client, bench, fill, form_in):
     answer = fill("/tests/own/", title="Flow", unit="cm", floor="20", ceiling="10")
     assert answer.status_code == 422 and not OwnTest.objects.exists()
     assert form_in(answer).values["floor"] == "20"
+
+
+def test_a_word_of_a_built_in_test_is_refused_in_the_form(client, bench, fill):
+    answer = fill("/tests/own/", title="fall cone", unit="mm")
+    assert answer.status_code == 422 and "own test “Fall cone" in answer.content.decode()
+    assert not OwnTest.objects.exists()
+
+
+def test_a_declaration_is_struck_from_the_page_and_told(client, bench, fill):
+    page = fill("/tests/own/", title="Flow", unit="cm", floor="20")
+    assert "“Flow” is declared" in client.get(page["Location"]).content.decode()
+    own = OwnTest.objects.get()
+    assert f"/tests/own/{own.pk}/strike/" in client.get("/tests/own/").content.decode()
+    assert fill(f"/tests/own/{own.pk}/strike/", reason="").status_code == 422
+    page = fill(f"/tests/own/{own.pk}/strike/", reason="a slip")
+    listed = client.get(page["Location"]).content.decode()
+    assert "“Flow” is struck through" in listed and "a slip" in listed
+    assert client.get("/tests/flow_cm/").status_code == 404
+    assert "flow_cm" not in client.get("/tests/").content.decode()
+    assert client.get("/tests/own/99/strike/").status_code == 404

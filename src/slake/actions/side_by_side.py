@@ -142,7 +142,8 @@ def _recipe_facts(batch: Batch, lots: list[Lot]) -> Iterator[tuple[str, str]]:
 def _lot_facts(lot: Lot) -> Iterator[tuple[str, str]]:
     moisture, drinks = moisture_of(lot).value.mid, water_demand_of(lot).value.mid
     yield f"moisture of {lot.name}, %", f"{100 * moisture:.1f}"
-    yield f"water demand of {lot.name}, g/g", f"{drinks:.2f}"
+    if drinks > 0:
+        yield f"water demand of {lot.name}, g/g", f"{drinks:.2f}"
 
 
 def _number(value: float | None) -> str:

@@ -36,13 +36,14 @@ class KnownLot:
 def known_of(lot: Lot) -> KnownLot:
     item, moisture = ingredient_of(lot), moisture_of(lot)
     typical = moisture.how is not HowKnown.MEASURED
-    drinks = item.role in DRINKS or lot.water_demand is not None
+    demand = water_demand_of(lot)
+    drinks = demand.value.high > 0 and (item.role in DRINKS or lot.water_demand is not None)
     return KnownLot(
         lot=lot,
         ingredient=item,
         moisture=moisture,
         after_weighing=after_one_weighing(moisture) if typical else None,
-        water_demand=water_demand_of(lot) if drinks else None,
+        water_demand=demand if drinks else None,
         stock_g=stock_g(lot),
         heat=heat_words(lot),
         raw=is_raw(lot),

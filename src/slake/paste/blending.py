@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -12,6 +13,7 @@ from slake.ground.units import from_si
 
 from .ingredients import HowKnown, Ingredient, Known, Role, typical_of_role
 
+SENTENCE_END = re.compile(r"(?<=\.) ")
 Part = tuple[float, Range]
 """Mass of one parent in the blend (kg), and what is known of it per that mass."""
 
@@ -78,9 +80,9 @@ def _turned(value: Range) -> Range:
 
 
 def _hazards(items: Sequence[Ingredient]) -> dict[str, str]:
-    said: dict[str, list[str]] = {}
+    """Every sentence of every parent, each once."""
+    said: dict[str, dict[str, None]] = {}
     for item in items:
         for stage, caution in item.hazards.items():
-            if caution not in said.setdefault(stage, []):
-                said[stage].append(caution)
-    return {stage: " ".join(cautions) for stage, cautions in said.items()}
+            said.setdefault(stage, {}).update(dict.fromkeys(SENTENCE_END.split(caution)))
+    return {stage: " ".join(sentences) for stage, sentences in said.items()}

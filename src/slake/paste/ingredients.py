@@ -57,9 +57,7 @@ class Basis(Enum):
 
 @dataclass(frozen=True, kw_only=True)
 class Dose:
-    """How much of it is used. `limits`: below its low end it does nothing to speak of, above its high end it harms;
-    there slake warns.
-    """
+    """How much of it is used. `limits`: below the low end it does nothing, above the high end it harms: slake warns."""
 
     usual: Range
     limits: Range
@@ -126,8 +124,8 @@ class Ingredient:
         """How each value is known and by which source, "" where none; as `how_known`."""
         values = (self.density_kg_m3, self.water_demand, self.moisture, self.fresh_moisture, self.linear_shrinkage)
         kept = [(value.how, value.source) for value in values if value is not None and value.value.high > 0]
-        said = (*self.facts,) if self.dose is None else (self.dose, *self.facts)
-        return (*kept, *((each.how, each.source) for each in said))
+        dose = () if self.dose is None else ((self.dose.how, self.dose.source),)
+        return (*kept, *dose, *((fact.how, fact.source) for fact in self.facts))
 
 
 def _range(row: Sequence[float]) -> Range:
@@ -139,15 +137,15 @@ def _known(row: Mapping[str, Any]) -> Known:
 
 
 def _dose(row: Mapping[str, Any]) -> Dose:
-    usual, (least, most) = _range(row["range"]), row["limits"]
-    limits = Range(low=least, mid=usual.mid, high=most)
-    basis, how = Basis[row["basis"].upper()], HowKnown(row["how"])
-    return Dose(usual=usual, limits=limits, basis=basis, how=how, source=row.get("source", ""))
+    usual, ends = _range(row["range"]), row["limits"]
+    limits = Range(low=ends[0], mid=usual.mid, high=ends[1])
+    basis = Basis[row["basis"].upper()]
+    return Dose(usual=usual, limits=limits, basis=basis, how=HowKnown(row["how"]), source=row.get("source", ""))
 
 
 def _fact(row: Mapping[str, Any]) -> Fact:
-    known = _known(row)
-    return Fact(what=row["what"], value=known.value, unit=row["unit"], how=known.how, source=known.source)
+    value, how = _range(row["range"]), HowKnown(row["how"])
+    return Fact(what=row["what"], value=value, unit=row["unit"], how=how, source=row.get("source", ""))
 
 
 def _ingredient(key: str, row: Mapping[str, Any]) -> Ingredient:
@@ -173,8 +171,8 @@ def _ingredient(key: str, row: Mapping[str, Any]) -> Ingredient:
 @cache
 def catalogue() -> Mapping[str, Ingredient]:
     """Every ingredient slake has typical values for, by key, in the order of the file."""
-    text = files("slake.paste").joinpath("ingredients.toml").read_text(encoding="utf-8")
-    return {key: _ingredient(key, row) for key, row in tomllib.loads(text).items()}
+    rows = tomllib.loads(files("slake.paste").joinpath("ingredients.toml").read_text(encoding="utf-8"))
+    return {key: _ingredient(key, row) for key, row in rows.items()}
 
 
 PREPARED = frozenset(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import partial
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.views.decorators.http import require_safe
@@ -47,7 +49,8 @@ def lot(request: HttpRequest, lot_id: int) -> HttpResponse:
     """Everything of one lot."""
     one = get_object_or_404(Lot, pk=lot_id)
     tests = [test for test in all_tests().values() if test.read_of(About.LOT.value)]
-    readings = [said_of(reading, meaning) for reading in one.readings.select_related("strike", "person")]
+    says = partial(meaning, own={})
+    readings = [said_of(row, says) for row in one.readings.select_related("strike", "person", "instrument")]
     context = {
         "moves": one.moves.select_related("batch").order_by("-id")[:MOVES_SHOWN],
         "move_count": one.moves.count(),

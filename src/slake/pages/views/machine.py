@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 
 from slake.actions.setting_up import describe_machine
+from slake.ground.problems import plain
 from slake.records.models import Batch, Brief, Machine
 
 from ..asking import attempt, form_page, show
@@ -51,7 +53,10 @@ def machine(request: HttpRequest) -> HttpResponse:
     """Say what the printer is today."""
     now = Machine.objects.last()
     form = MachineForm(request.POST or None, initial=_as_typed(now))
-    if attempt(request, form, lambda entry: describe_machine(entry, form.typed)) is not None:
+    kept = attempt(request, form, lambda entry: describe_machine(entry, form.typed))
+    if kept is not None:
+        bores = f"nozzle {plain(kept.nozzle_mm)} mm, barrel {plain(kept.barrel_mm)} mm"
+        messages.success(request, f"Kept: {kept.name}, {bores}. It is so from now on; batches before keep theirs.")
         return redirect("machine" if Batch.objects.exists() or Brief.objects.exists() else "brief")
     earlier = Machine.objects.order_by("-since", "-id")[1:21]
     return show(request, "pages/machine/describe.html", form, now=now, earlier=earlier)
