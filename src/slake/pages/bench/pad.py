@@ -32,6 +32,8 @@ GROUP_OF = {
     "linear_shrinkage": DRIED,
     "crack_grade": DRIED,
     "bend_strength_pa": DRIED,
+    "dry_after_s": DRIED,
+    "mould_first_s": KEEPS,
     "stiffening_rate_per_s": KEEPS,
     "water_activity": KEEPS,
 }
@@ -102,11 +104,11 @@ def pads(refused: QueryDict | None) -> tuple[list[Pad], list[Group]]:
     more: dict[str, list[Pad]] = {words: [] for words in (*dict.fromkeys(GROUP_OF.values()), OTHER)}
     for name, test in here.items():
         if name not in FIRST:
-            more[_group(test)].append(_pad(test, refused, fitting))
+            more[group_of(test)].append(_pad(test, refused, fitting))
     return first, [Group(words=words, pads=found) for words, found in more.items() if found]
 
 
-def _group(test: BenchTest) -> str:
+def group_of(test: BenchTest) -> str:
     usual = DRIED if test.about is About.PART else OTHER
     return GROUP_OF.get(test.informs, usual)
 

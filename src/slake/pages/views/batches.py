@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 
 from django.http import HttpRequest, HttpResponse
@@ -17,17 +17,21 @@ from slake.actions.proposing import Tried, tried
 from slake.actions.reading import say_outcome
 from slake.actions.readings_told import own_scatter
 from slake.actions.sizes import mixed_recipe
-from slake.bench.declaration import About
+from slake.bench.declaration import About, BenchTest
 from slake.bench.shelf import all_tests
 from slake.campaign.outcomes import UNDERSTOOD
 from slake.ground.problems import Problem
 from slake.paste.recipe import Recipe
 from slake.records.models import Batch, Outcome
+from slake.records.struck import strike_of, struck_why
 
 from ..asking import attempt, form_page, show
+from ..bench.pad import FIRST, GROUP_OF, OTHER, group_of
 from ..forms import Asking, words
 from ..paging import page_of
 from ..readings import said_of
+
+MOST_USED = "Most used"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,6 +43,7 @@ class Listed:
     broke: tuple[tuple[str, str], ...]
     held: int
     judged: bool
+    struck: str = ""
 
 
 @require_safe
@@ -51,7 +56,8 @@ def batches(request: HttpRequest) -> HttpResponse:
         judged = {one.batch.pk: one for one in tried(told)} if told else {}
     except Problem as problem:
         trouble = str(problem)
-    rows = [_listed(row, judged.get(row.pk)) for row in page.rows]
+    struck = struck_why(page.rows)
+    rows = [replace(_listed(row, judged.get(row.pk)), struck=struck.get(row.pk, "")) for row in page.rows]
     return show(request, "pages/batches/list.html", page=page, batches=rows, trouble=trouble)
 
 
@@ -89,9 +95,19 @@ def batch(request: HttpRequest, number: int) -> HttpResponse:
         mixed=_mixed(one),
         readings=readings,
         together=agreeing(one, own),
-        tests=[test for test in all_tests().values() if test.read_of(About.BATCH.value)],
+        groups=_grouped(),
         deadlines=deadlines(one),
+        struck=strike_of(one),
     )
+
+
+def _grouped() -> list[tuple[str, list[BenchTest]]]:
+    """The tests of a batch as they are grouped at the bench: those first in line, then by the question they answer."""
+    groups: dict[str, list[BenchTest]] = {words: [] for words in (MOST_USED, *dict.fromkeys(GROUP_OF.values()), OTHER)}
+    for name, test in all_tests().items():
+        if test.read_of(About.BATCH.value):
+            groups[MOST_USED if name in FIRST else group_of(test)].append(test)
+    return [(words, tests) for words, tests in groups.items() if tests]
 
 
 def _mixed(one: Batch) -> Recipe | None:

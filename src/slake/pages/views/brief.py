@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import dataclass
 
+from django.contrib import messages
+from django.forms import BoundField
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.urls import reverse
@@ -18,6 +21,7 @@ from slake.records.values import windows_of
 
 from ..asking import attempt, form_page, show
 from ..forms import Asking, form_of, number, words
+from ..templatetags.bench import unit_word
 
 Windows = Mapping[str, tuple[float | None, float | None]]
 
@@ -39,11 +43,38 @@ def brief(request: HttpRequest) -> HttpResponse:
     form = _form(tests)(request.POST or None, initial=_as_typed(windows_of(now) if now else usual, now))
     done = attempt(request, form, lambda entry: _set(entry, form, usual))
     if done is not None:
+        messages.success(request, "The brief is kept. What was tried is judged by it from now on.")
         return redirect("brief" if Batch.objects.exists() else f"{reverse('home')}notebook/")
-    lines = [(test, form[f"low_{test.notebook_name}"], form[f"high_{test.notebook_name}"]) for test in tests]
     earlier = Brief.objects.order_by("-id")[1:11]
-    asked = [(test, usual.get(test.notebook_name), low, high) for test, low, high in lines]
-    return show(request, "pages/brief/set.html", form, lines=asked, now=now, earlier=earlier)
+    lines = [_line(test, form, usual) for test in tests]
+    first = [line for line in lines if line.usual or line.filled]
+    rest = [line for line in lines if line not in first]
+    shown = {"first": first, "rest": rest, "rest_open": any(line.is_wrong for line in rest)}
+    return show(request, "pages/brief/set.html", form, **shown, now=now, earlier=earlier)
+
+
+@dataclass(frozen=True, kw_only=True)
+class AskedLine:
+    """One reading of the brief: the usual window, and its two ends as the form has them."""
+
+    test: BenchTest
+    usual: tuple[float | None, float | None] | None
+    low: BoundField
+    high: BoundField
+
+    @property
+    def filled(self) -> bool:
+        """Asked for by the brief that stands."""
+        return bool(self.low.initial or self.high.initial)
+
+    @property
+    def is_wrong(self) -> bool:
+        return bool(self.low.errors or self.high.errors)
+
+
+def _line(test: BenchTest, form: BriefForm, usual: Windows) -> AskedLine:
+    name = test.notebook_name
+    return AskedLine(test=test, usual=usual.get(name), low=form[f"low_{name}"], high=form[f"high_{name}"])
 
 
 def _set(entry: Entry, form: BriefForm, usual: Windows) -> Brief:
@@ -62,8 +93,8 @@ def usual_windows(tests: list[BenchTest]) -> Windows:
 def _form(tests: list[BenchTest]) -> type[BriefForm]:
     fields = {}
     for test in tests:
-        fields[f"low_{test.notebook_name}"] = number("At least", test.notebook_unit, open_word="open")
-        fields[f"high_{test.notebook_name}"] = number("At most", test.notebook_unit, open_word="open")
+        fields[f"low_{test.notebook_name}"] = number("At least", unit_word(test.notebook_unit), open_word="open")
+        fields[f"high_{test.notebook_name}"] = number("At most", unit_word(test.notebook_unit), open_word="open")
     return form_of("BriefOf", {**fields, "words": words("In words", hint="What you want to print.")}, BriefForm)
 
 

@@ -9,19 +9,22 @@ from importlib.resources import files
 from django.http import Http404, HttpRequest, HttpResponse
 from django.views.decorators.http import require_safe
 
-from slake.bench.declaration import Choice
+from slake.bench.declaration import BenchTest, Choice
 from slake.bench.describe import HOW, known_sources
 from slake.bench.shelf import all_tests
 from slake.records.models import Action, Batch, Lot
 
 from ..asking import show
+from ..log_words import told
+from ..readings import limits_words
 
 LINES_A_PAGE = 100
 
 
 @require_safe
 def tests(request: HttpRequest) -> HttpResponse:
-    return show(request, "pages/tests/list.html", tests=all_tests().values())
+    tests = [(test, read_of_words(test)) for test in all_tests().values()]
+    return show(request, "pages/tests/list.html", tests=tests)
 
 
 @require_safe
@@ -36,12 +39,18 @@ def test_help(request: HttpRequest, test_id: str) -> HttpResponse:
         "pages/tests/help.html",
         test=test,
         property=_property(test.informs),
-        numbers=[item for item in asked if not isinstance(item, Choice)],
+        numbers=[(item, limits_words(item)) for item in asked if not isinstance(item, Choice)],
         choices=[item for item in asked if isinstance(item, Choice)],
         sources=_sources(test.sources),
-        lots=Lot.objects.order_by("name") if test.about.value == "lot" else [],
-        batches=Batch.objects.order_by("-number")[:12] if test.about.value != "lot" else [],
+        lots=Lot.objects.order_by("name") if test.read_of("lot") else [],
+        batches=Batch.objects.order_by("-number")[:12] if test.read_of("batch") else [],
     )
+
+
+def read_of_words(test: BenchTest) -> str:
+    """Of what it may be read: "batch, also lot"."""
+    also = [about.value for about in test.also_about]
+    return f"{test.about.value}, also {' or '.join(also)}" if also else test.about.value
 
 
 def _property(informs: str) -> str:
@@ -72,4 +81,4 @@ def log(request: HttpRequest) -> HttpResponse:
     rows = Action.objects.select_related("person")
     if text.isascii() and text.isdigit() and len(text) < 12:
         rows = rows.filter(pk__lt=int(text))
-    return show(request, "pages/log/list.html", actions=list(rows[:LINES_A_PAGE]), most=LINES_A_PAGE)
+    return show(request, "pages/log/list.html", lines=told(rows[:LINES_A_PAGE]), most=LINES_A_PAGE)
