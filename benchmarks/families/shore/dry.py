@@ -1,4 +1,4 @@
-"""Readings at three days: shrinkage to a rigid skeleton, cracks by strain against toughness, strength by pore and glue."""
+"""Readings at three days: shrinkage to a rigid skeleton, cracks by strain and toughness, strength by pore and glue."""
 
 import numpy as np
 

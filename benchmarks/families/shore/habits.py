@@ -5,7 +5,8 @@ from dataclasses import replace
 import numpy as np
 
 from . import dry
-from .pantry import KINDS, SHELVES, Kind, Range
+from .kinds import Kind
+from .pantry import SHELVES, Range
 from .skeleton import LAWS, crowd
 from .truth import paste_of
 from .waste import Bench, Part, Temper
@@ -67,9 +68,9 @@ def _raw(rng: Rng, law: str, dry_pack: Range) -> Temper:
         net_power=pick(2.6, 5.0), contacts=pick(0.5, 0.95), gel_power=pick(1.3, 2.2), bridging=pick(0.0, 0.7),
         synergy=pick(0.0, 0.6), tie_rate=ratio(0.3, 1.5), tie_pa=ratio(6.0, 40.0), salt_bite=pick(0.2, 1.0),
         fines_bonus=pick(0.03, 0.16), grain_power=pick(0.1, 0.8), cone_k=ratio(0.6, 1.2), slip=pick(0.12, 0.5),
-        wall_mu=ratio(0.015, 0.08), oring_n=pick(10.0, 40.0), stand_gain=ratio(0.8, 1.6),
-        fold_ratio=ratio(60.0, 700.0), air=ratio(0.005, 0.025), spring_gain=ratio(8.0, 22.0),
-        fines_share=ratio(0.02, 0.08), dry_pack=between(rng, dry_pack), draw_in=pick(0.005, 0.04),
+        wall_mu=ratio(0.015, 0.08), oring_n=pick(10.0, 40.0), stand_gain=ratio(0.6, 1.2),
+        fold_ratio=ratio(12.0, 160.0), air=ratio(0.005, 0.025), spring_gain=ratio(12.0, 32.0),
+        fines_share=ratio(0.01, 0.05), dry_pack=between(rng, dry_pack), draw_in=pick(0.005, 0.04),
         crack_strain=1.0, crack_power=pick(0.9, 1.7), tough_fibre=pick(0.05, 0.6), tough_soft=pick(1.0, 5.0),
         strength_mpa=1.0, pore_loss=pick(2.0, 5.0), cover_g=ratio(0.02, 0.12), ageing=pick(-0.03, 0.22),
     )  # fmt: skip
@@ -96,12 +97,7 @@ def bench(rng: Rng) -> Bench:
     """A machine and the hands of its kitchen (relative errors, one standard deviation)."""
     pick = lambda low, high: float(rng.uniform(low, high))  # noqa: E731
     return Bench(
-        bore_mm=float(rng.choice([26.7, 40.0, 60.0])), walls=float(rng.choice([1.0, 1.0, 1.5, 2.0])),
+        bore_mm=float(rng.choice([26.7, 40.0, 40.0, 60.0, 60.0])), walls=float(rng.choice([1.0, 1.0, 1.5, 2.0])),
         weighing=pick(0.003, 0.006), cone=pick(0.04, 0.06), force=pick(0.08, 0.12), spring=pick(0.15, 0.20),
         layers=pick(0.06, 0.08), shrink=pick(0.04, 0.06), grade=0.35, strength=pick(0.12, 0.18), density=0.01,
     )  # fmt: skip
-
-
-def kind_named(name: str) -> Kind:
-    """The kind by its word."""
-    return KINDS[name]

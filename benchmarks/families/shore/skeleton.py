@@ -1,4 +1,4 @@
-"""The skeleton of grains: three laws (jamming of hard grains, net of fibres, crowd of soft gels) and the paste's yield."""
+"""The skeleton of grains: three laws (hard grains jam, fibres net, soft gels crowd), and the yield of the paste."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -33,8 +33,12 @@ def crowd(parts: tuple[Part, ...], temper: Temper, at: Budget) -> Crowd:
     longer = (1.0 + 0.06 * parts[0].aspect) / (1.0 + 0.06 * aspect)
     grain = grain_um(parts, at.swollen)
     return Crowd(
-        phi=at.phi, jam_phi=np.minimum(temper.jam_phi * fits * longer, 0.97), aspect=aspect,
-        soft=by_room(at.swollen, habit(parts, "soft")), grain=grain, grain_ratio=parts[0].grain_um / grain,
+        phi=at.phi,
+        jam_phi=np.minimum(temper.jam_phi * fits * longer, 0.97),
+        aspect=aspect,
+        soft=by_room(at.swollen, habit(parts, "soft")),
+        grain=grain,
+        grain_ratio=parts[0].grain_um / grain,
     )
 
 

@@ -51,8 +51,14 @@ def budget(parts: tuple[Part, ...], temper: Temper, recipes: Array) -> Budget:
     swollen = (room + drunk) * grains
     volume = room.sum(axis=1) + water
     return Budget(
-        dry=dry, free=free, swollen=swollen, volume=volume, phi=swollen.sum(axis=1) / volume, salt=salt,
-        kept=(room + drunk * (1.0 - habit(parts, "collapse"))) * grains, solids=room.sum(axis=1),
+        dry=dry,
+        free=free,
+        swollen=swollen,
+        volume=volume,
+        phi=swollen.sum(axis=1) / volume,
+        salt=salt,
+        kept=(room + drunk * (1.0 - habit(parts, "collapse"))) * grains,
+        solids=room.sum(axis=1),
     )
 
 
