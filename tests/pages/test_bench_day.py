@@ -106,7 +106,7 @@ def test_ten_times_too_much_is_first_offered_to_be_undone(page, post, batch: Bat
     over = page().split('class="problem over"')[1].split("</section>")[0]
     first = over.index("Undo it")
     assert "10 times what was asked" in over and 0 < first < over.index("Accept it")
-    assert "10.000" not in over and "Rescale the rest" not in over, "no batch is made ten times as large"
+    assert "×&nbsp;10" not in over and "Rescale the rest" not in over, "no batch is made ten times as large"
     post(kind="undo", row=re.search(r'name="row" value="(\d+)"', over)[1], entry="undone")
     assert "too much" not in page()
 
@@ -286,3 +286,29 @@ def test_further_tests_are_grouped_and_each_is_there_once(databases):
     assert len(named) == len(set(named)) and not {pad.test.id for pad in first} & set(named)
     assert [group.words for group in more] == list(dict.fromkeys(group.words for group in more))
     assert {group.words for group in more} <= {*GROUP_OF.values(), OTHER}
+
+
+def test_kneaded_water_is_asked_whether_it_was_held_back_and_the_card_asks_no_more(page, post, batch: Batch):
+    weigh_all(post, batch)
+    post(kind="clock", late="60")
+    post(kind="reading", test="fall_cone", in_cone_depth_mm="8")
+    text = page()
+    held = batch.amounts.get(held_back=True)
+    assert f'value="held back" checked> the {held.target_g:.1f} g held back' in text
+    post(kind="knead", lot="", of="held back", grams=f"{held.target_g:.1f}")
+    text = page()
+    assert Weighing.objects.last().amount == held and "held back beside it" not in text
+    assert f"{held.target_g:.1f} g of water in at" in text and 'id="knead-grams"' not in text
+    post(kind="reading", test="fall_cone", in_cone_depth_mm="8,1")
+    assert 'name="of"' not in page(), "nothing is held back any more"
+
+
+def test_what_the_readings_say_together_stands_at_the_bench(page, post, batch: Batch):
+    weigh_all(post, batch)
+    post(kind="clock", late="60")
+    for depth in ("18", "18,1"):
+        post(kind="reading", test="fall_cone", in_cone_depth_mm=depth)
+    assert "from 2 readings together" in page()
+    post(kind="reading", test="fall_cone", in_cone_depth_mm="1,8")
+    text = page()
+    assert "a slip by ten" in text and "readings together" not in text and 'id="knead-grams"' not in text

@@ -124,10 +124,12 @@ def test_water_held_back_is_named_only_while_it_is_still_beside_the_bowl(client:
         post(kind="weigh", order=str(amount.order), grams=f"{amount.target_g:.1f}")
     post(kind="clock", late="60")
     post(kind="reading", test="fall_cone", in_cone_depth_mm="8")
-    assert "use the water held back first" in page(client, batch)
+    assert f"first from the {held.target_g:.1f} g of water held back" in page(client, batch)
     post(kind="weigh", order=str(held.order), grams=f"{held.target_g:.1f}")
+    assert "Nothing more before that." in page(client, batch), "kneaded in, not read yet"
+    post(kind="reading", test="fall_cone", in_cone_depth_mm="8,1")
     after = page(client, batch)
-    assert "Too stiff" in after and "use the water held back first" not in after
+    assert "Too stiff" in after and "of water held back," not in after
 
 
 def test_pascals_show_three_figures_and_no_more(client: Client, post, batch: Batch):

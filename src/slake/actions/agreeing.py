@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from slake.bench.causes import Cause
 from slake.bench.declaration import About
 from slake.bench.disagreeing import Disagreement, disagreement
 from slake.bench.shelf import all_tests
@@ -43,11 +44,20 @@ def agreeing(batch: Batch, own: Mapping[str, float] | None = None) -> Agreeing:
     instruments = other_instruments()
     groups = of_one_property(looks_of(batch, own))
     latest = [[part for part in at_comparable_age(group) if len(part) > 1] for group in groups]
-    found = [disagreement(group, instruments) for group in groups]
+    found = [what_disagrees(group, instruments) for group in groups]
     return Agreeing(
         joint=tuple(joint for parts in latest for part in parts[-1:] if (joint := _joint(together(part)))),
         disagreements=tuple(one for one in found if one is not None),
     )
+
+
+def what_disagrees(group: Sequence[Look], instruments: Mapping[str, Mapping[str, object]]) -> Disagreement | None:
+    """As `disagreement` says; where no one cause brings all of them together, that of the two farthest apart."""
+    found = disagreement(group, instruments)
+    if found is None or found.cause is not Cause.UNKNOWN or len(group) < 3:
+        return found
+    pair = disagreement((found.one, found.other), instruments)
+    return found if pair is None or pair.cause is Cause.AGE else pair
 
 
 def looks_of(batch: Batch, own: Mapping[str, float] | None = None) -> list[Look]:

@@ -1,30 +1,20 @@
-"""What pages ask and nothing changes: what a reading means, and what to do at the bowl."""
+"""What pages ask and nothing changes: what a reading means."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from slake.bench.comparing import read_alike
-from slake.bench.declaration import BenchTest
-from slake.campaign.bowl import step_to_window
-from slake.ground.evidence import Evidence, Range, linear_range
-from slake.ground.problems import Problem
-from slake.ground.units import from_si, to_si
-from slake.paste.batch import HELD_BACK, LotFacts
-from slake.paste.ingredients import Role
-from slake.paste.recipe import Recipe
-from slake.paste.rescue import TopUp, top_up
-from slake.records.models import Batch, Brief, Lot, Reading
-from slake.records.values import context_of, evidence_of, raw_of, test_of, water_demand_of, windows_of
+from slake.ground.evidence import Evidence, Range
+from slake.records.models import Reading
+from slake.records.values import context_of, evidence_of, raw_of, test_of
 
 from .advising import Advice as Advice
 from .advising import advice as advice
 from .foreseen import other_instrument
 from .limit_read import of_bound
-from .reading_said import STIFFNESS, evidence_words
+from .reading_said import evidence_words
 from .readings_told import Own, own_times
 from .windowed import in_window, windows
-from .sizes import left_in_bowl_g, lot_facts, mixed_recipe, weighed_kg
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -104,21 +104,31 @@ def weighed_kg(batch: Batch) -> dict[str, float]:
 
 
 def kneaded_in(batch: Batch) -> list[Weighing]:
-    """What was kneaded in beside the card, such as a top-up; struck lines left out."""
-    return [row for row in standing(batch, "weighings") if row.amount_id is None]
+    """What was kneaded in after mixing: beside the card, such as a top-up, and water held back; struck lines left
+    out.
+    """
+    rows = standing(batch, "weighings")
+    return [row for row in rows if row.amount is None or row.amount.held_back]
+
+
+def held_left_g(batch: Batch) -> float:
+    """Water held back that is still beside the bowl."""
+    wanted = sum(row.target_g for row in batch.amounts.all() if row.held_back)
+    poured = [row.grams for row in standing(batch, "weighings") if row.amount is not None and row.amount.held_back]
+    return max(wanted - sum(poured), 0.0)
 
 
 def _of_card_g(batch: Batch) -> dict[str, float]:
-    """Grams of each lot and of water as the card has them: weighed where weighed, else its amounts."""
+    """Grams of each lot and of water as the card has them: weighed where weighed, else its amounts. Water held back
+    counts among what was kneaded in later.
+    """
     weighed = weighed_kg(batch)
-    out: dict[str, float] = {}
+    out = {key: from_si(kg, "g") for key, kg in weighed.items() if key != HELD_BACK}
     for row in batch.amounts.all():
-        key, name = key_of(row), row.lot.name if row.lot else WATER
+        key = key_of(row)
         if key not in weighed and not (weighed and row.held_back):
+            name = WATER if row.held_back else key
             out[name] = out.get(name, 0.0) + row.target_g
-    for key, kg in weighed.items():
-        name = WATER if key == HELD_BACK else key
-        out[name] = out.get(name, 0.0) + from_si(kg, "g")
     return out
 
 

@@ -14,6 +14,7 @@ from scipy.special import log_ndtr
 from scipy.stats import norm
 
 from slake.ground.evidence import Evidence, Kind
+from slake.ground.problems import plain
 
 from .causes import Cause, Guess, aged_guess, ages_differ, guesses
 from .together import Look, covariance, value_of
@@ -63,8 +64,8 @@ def disagreement(
     with. Readings of different paste ages are compared as they are: a difference that ageing explains is said so.
     """
     pairs = list(combinations(range(len(looks)), 2))
-    plain = Guess(cause=Cause.UNKNOWN, weight=1.0, looks=tuple(looks))
-    apart = [(_gap(plain, i, j) - _allowed(looks[i], looks[j], len(pairs)), i, j) for i, j in pairs]
+    as_read = Guess(cause=Cause.UNKNOWN, weight=1.0, looks=tuple(looks))
+    apart = [(_gap(as_read, i, j) - _allowed(looks[i], looks[j], len(pairs)), i, j) for i, j in pairs]
     worst, i, j = max(apart, default=(0.0, 0, 0))
     if worst <= 0:
         return _aged(looks, pairs)
@@ -124,7 +125,8 @@ def _said(looks: Sequence[Look], pair: tuple[int, int], guess: Guess, chance: fl
     low, high = value_of(one.evidence), value_of(other.evidence)
     ratio = math.exp(high - low) if one.evidence.on_log else (high / low if low > 0 else math.inf)
     odd = None if guess.odd is None else looks[guess.odd]
-    times = f"differ {ratio:.2g} times" if math.isfinite(ratio) else "differ by more than their ranges allow"
+    two = plain(float(f"{ratio:.2g}"))
+    times = f"differ {two} times" if math.isfinite(ratio) else "differ by more than their ranges allow"
     words = f"{one.called} and {other.called} {times}: {guess.words}; {DO[guess.cause]}"
     return Disagreement(one=one, other=other, ratio=ratio, cause=guess.cause, odd=odd, chance=chance, words=words)
 

@@ -9,6 +9,7 @@ from django.core.exceptions import ObjectDoesNotExist
 from slake.actions.at_the_bench import accept_as_it_is, require_decided, require_same, say_room_here
 from slake.actions.bowl import knead_in, pick_bowl, take_paste, weigh_bowl
 from slake.actions.entry import Entry
+from slake.actions.held_back import knead_held_back
 from slake.actions.instruments import WITH, check_instrument
 from slake.actions.mixing import NET, TOTAL, rescale_rest, start_clock, weigh
 from slake.actions.reading import STRIKABLE, log_reading, say_outcome, strike
@@ -23,6 +24,7 @@ RowsTyped = Sequence[Mapping[str, str]]
 Doing = Callable[[Entry, Batch, Typed, RowsTyped], object]
 LONGEST_NUMBER = 9
 UNDONE = "undone at the bench"
+HELD = "held back"
 
 
 def whole(typed: Typed, name: str) -> int:
@@ -98,6 +100,8 @@ def _take(entry: Entry, batch: Batch, typed: Typed, _rows: RowsTyped) -> object:
 
 def _knead(entry: Entry, batch: Batch, typed: Typed, _rows: RowsTyped) -> object:
     lot = whole(typed, "lot") if typed.get("lot") else None
+    if lot is None and typed.get("of") == HELD:
+        return knead_held_back(entry, batch.pk, typed.get("grams", ""))
     return knead_in(entry, batch.pk, typed.get("grams", ""), lot)
 
 

@@ -4,15 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import datetime
+from functools import partial
 
 from django.http import HttpRequest
 from django.template.loader import render_to_string
 
-from slake.actions.answers import Advice, advice, meaning
+from slake.actions.advising import Advice, advice
+from slake.actions.agreeing import agreeing
+from slake.actions.answers import meaning
 from slake.actions.keeping import deadlines
+from slake.actions.readings_told import Own, own_scatter
 from slake.ground.numbers import Limits, read_optional
 from slake.ground.problems import Problem
-from slake.records.models import Batch, Lot, Reading
+from slake.records.models import Batch, Lot
 
 from ..readings import Said, said_of
 from .card import card_of
@@ -32,8 +36,10 @@ def live_context(batch: Batch, now: datetime, asked: Mapping[str, str]) -> dict[
     left_typed = asked.get("left_g", "")
     readings = list(batch.readings.select_related("strike", "person", "instrument").order_by("-at", "-id")[:NEWEST])
     standing = next((row for row in readings if not hasattr(row, "strike")), None)
-    said = said_of(standing, meaning) if standing else None
-    told, trouble = _advised(batch, standing, said, left_typed)
+    own = own_scatter(row.test for row in readings)
+    says = partial(meaning, own=own)
+    said = said_of(standing, says) if standing else None
+    told, trouble = _advised(batch, said, left_typed, own)
     return {
         "batch": batch,
         "now_s": f"{now.timestamp():.3f}",
@@ -49,7 +55,8 @@ def live_context(batch: Batch, now: datetime, asked: Mapping[str, str]) -> dict[
         "advice_lot": _filler_of(batch, told),
         "advice_trouble": trouble,
         "left_typed": left_typed[:20],
-        "readings": [said_of(row, meaning) for row in readings],
+        "readings": [said_of(row, says) for row in readings],
+        "together": agreeing(batch, own),
         "outcomes": batch.outcomes.select_related("strike").order_by("-at", "-id")[:NEWEST],
         "weighings": batch.weighings.select_related("strike", "lot", "amount").order_by("-at", "-id")[:NEWEST],
     }
@@ -66,12 +73,12 @@ def _step_asked(text: str) -> int:
     return int(text) if text.isascii() and text.isdigit() and len(text) < 5 else 0
 
 
-def _advised(batch: Batch, reading: Reading | None, said: Said | None, left_typed: str) -> tuple[Advice | None, str]:
+def _advised(batch: Batch, said: Said | None, left_typed: str, own: Own) -> tuple[Advice | None, str]:
     """What to do now, or the sentence why that cannot be said."""
-    if reading is None or said is None or said.meaning is None:
+    if said is None or said.meaning is None:
         return None, ""
     try:
-        return advice(batch, reading, read_optional(left_typed, "paste left in the bowl", LEFT)), ""
+        return advice(batch, said.reading, read_optional(left_typed, "paste left in the bowl", LEFT), own), ""
     except Problem as problem:
         return None, str(problem)
 
