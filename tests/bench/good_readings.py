@@ -40,7 +40,7 @@ GOOD: dict[str, tuple[dict[str, str], list[dict[str, str]]]] = {
         {"humidity_percent": "58", "hours": "24", "salt": "nacl", "salt_shown_percent": "76"},
         [],
     ),
-    "layers_stood": ({"layers_stood": "8", "how": "folded", "layer_height_mm": "1.2"}, []),
+    "layers_stood": ({"layers_stood": "8", "how": "folded sideways", "layer_height_mm": "1.2"}, []),
     "mould_watch": (
         {"kept": "warm"},
         [{"day": "1", "mould_grade": "0"}, {"day": "3", "mould_grade": "0"}, {"day": "4", "mould_grade": "1"}],

@@ -1,8 +1,9 @@
 import pytest
 
-from slake.bench.comparing import as_read_with, instrument_of
+from slake.bench.comparing import Ends, as_read_with, ends_of, instrument_of
 from slake.bench.declaration import Context
 from slake.bench.shelf import test_named as named
+from slake.ground.evidence import above, exact
 
 
 def evidence(test_id, **fields):
@@ -39,3 +40,34 @@ def test_left_open_is_the_typical_instrument_and_grams_typed_twice_are_one_cone(
 
 def test_a_test_whose_number_is_worked_out_has_no_instrument_to_change():
     assert instrument_of(named("paste_density"), {"empty_g": "5"}) == {}
+
+
+def test_another_mould_shows_it_at_the_density_of_the_paste_and_not_at_the_usual_one():
+    """A heavier paste of one stress slumps more; own arithmetic through the law itself."""
+    test = named("slump")
+    heavy, light = Context(density_kg_m3=1900), Context(density_kg_m3=1300)
+    seen = test.inverse(test.read({"slump_mm": "10"}), heavy)
+    shown = {c.density_kg_m3: as_read_with(test, seen, {"cylinder_height_mm": "80"}, c) for c in (heavy, light)}
+    assert shown[1900] == pytest.approx(
+        test.forward(seen.low, Context(density_kg_m3=1900, instrument={"cylinder_height_mm": 0.08}))
+    )
+    assert shown[1900] > 1.3 * shown[1300]
+    same = as_read_with(test, seen, {}, heavy)
+    assert same == pytest.approx(10, abs=1e-6)
+
+
+def test_the_end_of_a_scale_is_judged_at_the_density_of_the_paste_too():
+    """At 1.1 g/mL the 40 mm cylinder is blind from fewer pascals on than the 50 mm one was; at 1.5 g/mL, more."""
+    test = named("slump")
+    seen = test.inverse(test.read({"slump_mm": "0", "cylinder_height_mm": "40"}), Context(density_kg_m3=1500))
+    assert as_read_with(test, seen, {"cylinder_height_mm": "50"}, Context(density_kg_m3=1100)) == 0
+    assert as_read_with(test, seen, {"cylinder_height_mm": "50"}, Context(density_kg_m3=1500)) is None
+
+
+def test_a_bound_is_turned_the_way_the_reading_runs():
+    """Stiffer than a stress: the slug weighs at least, the cone sinks at most."""
+    cone, slug = named("fall_cone"), named("extruded_slug")
+    stiffer = above("yield_stress_pa", 1000.0, 0.1)
+    assert ends_of(cone, stiffer, Context()) == Ends(low=None, high=pytest.approx(cone.forward(1000.0, Context())))
+    assert ends_of(slug, stiffer, Context()) == Ends(low=pytest.approx(slug.forward(1000.0, Context())), high=None)
+    assert ends_of(slug, exact("yield_stress_pa", 1000.0, 0.1), Context()) is None

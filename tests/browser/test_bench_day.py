@@ -357,7 +357,7 @@ def at_11_45(day: Day) -> None:
     pad = page.locator("#pad-layers_stood")
     day.hand.press(pad.locator("> summary"))
     day.write("layers that stood", "34", pad)
-    day.hand.press(pad.get_by_text("folded", exact=True))
+    day.hand.press(pad.get_by_text("folded sideways", exact=True))
     day.tap("Keep this reading", pad)
     day.sees("Layers stood: 34 layers")
     pad = page.locator("#pad-outcome")

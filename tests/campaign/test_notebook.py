@@ -8,6 +8,7 @@ import math
 import numpy as np
 import pytest
 
+from slake.bench.comparing import Ends
 from slake.campaign import Lot, Machine, Notebook
 from slake.campaign.belief import forecast, learn, weights
 from slake.campaign.layout import Look, table
@@ -88,6 +89,41 @@ def test_reaching_the_last_layer_is_only_a_lower_bound():
     capped.add(MIX, readings={"layers_stood": 20}, reached_cap=True)
     fell.add(MIX, readings={"layers_stood": 20})
     assert expected(capped, "layers stood", MIX) > expected(fell, "layers stood", MIX)
+
+
+@pytest.mark.parametrize(
+    ("name", "channel", "value", "ends", "sign"),
+    [
+        ("ram_force_n", "ram force", 200.0, Ends(low=200, high=None), 1),
+        ("layers_stood", "layers stood", 4.0, Ends(low=None, high=4), -1),
+        ("strength_mpa", "strength", 2.0, Ends(low=2, high=None), 1),
+        ("slug_g", "yield stress", 0.6, Ends(low=None, high=0.6), -1),
+        ("cone_depth_mm", "yield stress", 15.0, Ends(low=None, high=15), 1),
+    ],
+)
+def test_a_reading_that_is_only_a_bound_moves_the_belief_to_its_open_side(name, channel, value, ends, sign):
+    """Beside the same number taken as exact: the belief lies further out, never nearer in."""
+    exact, bound = book(), book()
+    exact.add(MIX, readings={name: (value, 60, "")})
+    bound.add(MIX, readings={name: (value, 60, "", ends)})
+    moved = expected(bound, channel, MIX) - expected(exact, channel, MIX)
+    assert moved * sign > 0.02
+
+
+def test_what_a_bound_leaves_open_is_not_said_to_have_held_or_broken():
+    notebook = book(brief={"layers_stood": (30, None), "ram_force_n": (None, 250)})
+    cases = [
+        ({"ram_force_n": (200.0, 60, "", Ends(low=200, high=None))}, "ram_force_n", None),
+        ({"ram_force_n": (260.0, 60, "", Ends(low=260, high=None))}, "ram_force_n", False),
+        ({"layers_stood": (4.0, 60, "", Ends(low=None, high=4))}, "layers_stood", False),
+        ({"layers_stood": (31.0, 60, "", Ends(low=31, high=None))}, "layers_stood", True),
+        ({"layers_stood": (20.0, 60, "", Ends(low=20, high=None))}, "layers_stood", None),
+    ]
+    for readings, name, held in cases:
+        number = notebook.add(MIX, readings=readings)
+        line = next(line for line in notebook.explain(number) if line.name == name)
+        assert line.held is held
+        assert "or more" in line.why or "or less" in line.why
 
 
 def test_a_cone_reading_teaches_force_and_standing():

@@ -174,14 +174,14 @@ def batch_line(batch: Batch, with_what: Instruments) -> dict[str, Any] | None:
     """
     outcome = last_outcome(batch)
     told = readings_told(batch, with_what)
-    if outcome is None and not told.given:
+    if outcome is None and not told:
         return None
-    more: dict[str, object] = {"reached_cap": told.at_cap}
+    more: dict[str, object] = {}
     machine = campaign_machine(batch.machine)
     if machine is not None:
         more["machine"] = machine
     words = outcome.words if outcome else None
-    return {"fractions": _fractions(batch), "outcome": words, "readings": told.given, "more": more}
+    return {"fractions": _fractions(batch), "outcome": words, "readings": told, "more": more}
 
 
 def _fractions(batch: Batch) -> dict[str, float]:

@@ -7,7 +7,7 @@ from slake.bench.declaration import BenchTest
 from slake.ground.evidence import Evidence
 from slake.ground.problems import Problem, plain
 from slake.records.models import Reading
-from slake.records.values import test_of
+from slake.records.values import context_of, test_of
 
 
 def other_instrument(reading: Reading, evidence: Evidence) -> str:
@@ -18,15 +18,14 @@ def other_instrument(reading: Reading, evidence: Evidence) -> str:
         return ""
     foreseen = proposal.answer.get("read_with", {}).get(test.notebook_name, {})
     try:
-        return _said(test, evidence, dict(reading.typed.get("fields", {})), foreseen)
+        if instrument_of(test, dict(reading.typed.get("fields", {}))) == instrument_of(test, foreseen):
+            return ""
+        return _said(test, as_read_with(test, evidence, foreseen, context_of(reading)))
     except Problem:
         return ""
 
 
-def _said(test: BenchTest, evidence: Evidence, fields: dict[str, str], foreseen: dict[str, str]) -> str:
-    if instrument_of(test, fields) == instrument_of(test, foreseen):
-        return ""
-    shows = as_read_with(test, evidence, foreseen)
+def _said(test: BenchTest, shows: float | None) -> str:
     would = "could not show it" if shows is None else f"would show {plain(float(f'{shows:.3g}'))} {test.notebook_unit}"
     return (
         f"the batch was foreseen with another instrument, which {would}: "

@@ -7,20 +7,21 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import replace
 
 from django.db.models import Max
 
-from slake.bench.comparing import as_read_with, instrument_inputs, instrument_of, shows_all
+from slake.bench.comparing import Ends, as_read_with, ends_of, instrument_inputs, instrument_of, read_alike, shows_all
+from slake.bench.declaration import Context
 from slake.bench.repeatability import Repeatability, repeatability
 from slake.bench.together import COMPARABLE_LOG_AGE
 from slake.campaign.gauges import fitting
-from slake.ground.evidence import Kind
+from slake.ground.evidence import Evidence, Kind
 from slake.ground.problems import Problem
 from slake.ground.units import from_si
 from slake.records.models import Batch, Reading, Strike, Weighing
 from slake.records.struck import standing_batches
-from slake.records.values import evidence_of, standing, standing_readings, test_of
+from slake.records.values import context_of, evidence_of, standing, standing_readings, test_of
 
 STIFFNESS = "yield_stress_pa"
 MOST_TOLD = 200
@@ -36,28 +37,21 @@ Own = Mapping[str, float]
 """Notebook name -> own scatter over the declared one."""
 
 
-@dataclass(frozen=True, kw_only=True)
-class ReadingsTold:
-    """By notebook name: (value, minutes since first water, name of the instrument) each; `at_cap`: counts of layers
-    that were the last ones planned.
+One = tuple[float, float | None, str, Ends | None]
+"""Value, minutes since first water, name of the instrument, and between which values it lies where it is no number."""
+
+
+def readings_told(batch: Batch, with_what: Instruments) -> dict[str, list[One]]:
+    """All readings of a batch by notebook name, as the instruments in use show them; what those could not have shown
+    is left out. What is one-sided (a push that stalled, a wall that puddled) is told as the bound it is.
     """
-
-    given: Mapping[str, list[tuple[float, float | None, str]]]
-    at_cap: tuple[float, ...] = ()
-
-
-def readings_told(batch: Batch, with_what: Instruments) -> ReadingsTold:
-    """All readings of a batch as the instruments in use show them; what those could not have shown is left out."""
-    given: dict[str, list[tuple[float, float | None, str]]] = {}
-    at_cap = []
+    given: dict[str, list[One]] = {}
     for name, rows in rows_told(batch).items():
         for row in rows:
-            value = told_value(row, with_what.get(name, {}))
-            if value is not None:
-                given.setdefault(name, []).append((value, _minutes(row), _which(row)))
-                if name == "layers_stood" and evidence_of(row).kind is Kind.ABOVE:
-                    at_cap.append(value)
-    return ReadingsTold(given=given, at_cap=tuple(at_cap))
+            shown = as_shown(row, with_what.get(name, {}))
+            if shown is not None:
+                given.setdefault(name, []).append((shown[0], _minutes(row), _which(row), shown[1]))
+    return given
 
 
 def rows_told(batch: Batch) -> dict[str, list[Reading]]:
@@ -77,13 +71,15 @@ def of_the_last_paste(batch: Batch) -> list[Reading]:
 
 
 def _of_tests_there_are(batch: Batch) -> list[Reading]:
-    """A lab may take a test of its own away; its readings are kept, and told again when it is back."""
+    """A lab may take a test of its own away; its readings are kept, and told again when it is back. One that is only
+    begun says nothing yet.
+    """
     return [row for row in standing_readings(batch) if _is_there(row)]
 
 
 def _is_there(row: Reading) -> bool:
     try:
-        return test_of(row).read_of("batch")
+        return test_of(row).read_of("batch") and row.headline_name == test_of(row).notebook_name
     except Problem:
         return False
 
@@ -110,24 +106,55 @@ def _which(row: Reading) -> str:
     return row.instrument.name if row.instrument is not None else ""
 
 
-def told_value(row: Reading, with_what: Mapping[str, str]) -> float | None:
-    """The reading's number as the instrument in use shows it; None where that one could not have shown it, or what
-    was typed can no longer be read: one such reading must not stop a proposal.
+Shown = tuple[float, Ends | None]
+
+
+def as_shown(row: Reading, with_what: Mapping[str, str]) -> Shown | None:
+    """The reading as the instrument in use shows it; None where that one could not have shown it, or what was typed
+    can no longer be read: one such reading must not stop a proposal.
     """
     try:
-        value = _as_shown(row, with_what)
-        if value is not None:
-            fitting(test_of(row).notebook_name, [value], with_what)
+        shown = _shown(row, with_what)
+        if shown is not None:
+            value, ends = shown
+            gauge = fitting(test_of(row).notebook_name, [value], with_what)
+            if ends is not None:
+                gauge.window(ends.low, ends.high)
     except Problem:
         return None
-    return value
+    return shown
 
 
-def _as_shown(row: Reading, with_what: Mapping[str, str]) -> float | None:
+def _shown(row: Reading, with_what: Mapping[str, str]) -> Shown | None:
     test, fields = test_of(row), row.typed.get("fields", {})
-    if instrument_of(test, fields) == instrument_of(test, with_what):
-        return row.headline_value
-    return as_read_with(test, evidence_of(row), with_what)
+    found, context = evidence_of(row), context_of(row)
+    same = instrument_of(test, fields) == instrument_of(test, with_what)
+    if found.kind is Kind.EXACT:
+        value = as_read_with(test, found, with_what, context)
+        if same and (value is None or math.isclose(value, row.headline_value, rel_tol=1e-9)):
+            value = row.headline_value
+        return None if value is None else (value, None)
+    if same and found.kind is not Kind.BETWEEN and _says_so_alone(row, found, with_what):
+        return row.headline_value, None
+    return _as_bound(row, found, replace(context, instrument=instrument_of(test, with_what)), with_what)
+
+
+def _says_so_alone(row: Reading, found: Evidence, with_what: Mapping[str, str]) -> bool:
+    """Whether the number alone is one-sided the same way: a slump of 0 is, a push that stalled is not."""
+    test = test_of(row)
+    alone = test.inverse(read_alike(test, with_what, row.headline_value), context_of(row))
+    return alone.kind is found.kind
+
+
+def _as_bound(row: Reading, found: Evidence, context: Context, with_what: Mapping[str, str]) -> Shown | None:
+    """The known end of a one-sided reading as its value; the end of the instrument's scale where it lies beyond."""
+    test = test_of(row)
+    ends = ends_of(test, found, context)
+    known = [end for end in (ends.low, ends.high) if end is not None] if ends is not None else []
+    if known and all(test.floor <= end <= test.ceiling for end in known):
+        return sum(known) / len(known), ends
+    value = as_read_with(test, found, with_what, context)
+    return None if value is None else (value, None)
 
 
 def instruments(batches: Iterable[Batch], windows: Windows) -> dict[str, dict[str, str]]:
@@ -171,7 +198,7 @@ def lately_repeated(tests: Iterable[str]) -> dict[str, Repeatability]:
     lately = list(standing_batches().order_by("-number").values_list("pk", flat=True)[:MOST_TOLD])
     wanted, kept = set(tests), Reading.objects.filter(batch__in=lately).order_by("batch", "at", "id")
     struck = set(Strike.objects.filter(reading__batch__in=lately).values_list("reading", flat=True))
-    rows = [row for row in kept if row.test in wanted and row.pk not in struck]
+    rows = [row for row in kept if row.test in wanted and row.pk not in struck and _is_there(row)]
     times = Counter((row.batch_id, row.test) for row in rows)
     twice = [row for row in rows if times[row.batch_id, row.test] > 1]
     batches = {row.batch_id for row in twice}

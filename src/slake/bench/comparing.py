@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
 
 from slake.ground.evidence import Evidence, Kind
 from slake.ground.problems import Problem
@@ -46,17 +47,46 @@ def instrument_of(test: BenchTest, fields: Mapping[str, str]) -> Instrument:
     return {item.name: item.read(str(fields.get(item.name, ""))) for item in instrument_inputs(test)}
 
 
-def as_read_with(test: BenchTest, evidence: Evidence, fields: Mapping[str, str]) -> float | None:
+@dataclass(frozen=True, kw_only=True)
+class Ends:
+    """Between which headline values (bench unit) a reading lies that is no one number; an open side is None."""
+
+    low: float | None
+    high: float | None
+
+
+def ends_of(test: BenchTest, evidence: Evidence, context: Context) -> Ends | None:
+    """One-sided evidence, or an interval, as headline values of the instrument in the context; None where exact."""
+    if evidence.kind is Kind.EXACT:
+        return None
+    sides = [None if side is None else test.forward(side, context) for side in (evidence.low, evidence.high)]
+    low, high = reversed(sides) if _falls(test, evidence, context) else sides
+    return Ends(low=low, high=high)
+
+
+def _falls(test: BenchTest, evidence: Evidence, context: Context) -> bool:
+    """Whether the headline falls as the property rises."""
+    at = evidence.low if evidence.low is not None else evidence.high
+    assert at is not None
+    less, more = (at - 1.0, at + 1.0) if at <= 0 else (0.5 * at, 2 * at)
+    return test.forward(less, context) > test.forward(more, context)
+
+
+def as_read_with(
+    test: BenchTest, evidence: Evidence, fields: Mapping[str, str], context: Context | None = None
+) -> float | None:
     """The headline (bench unit) the instrument typed as `fields` shows where a paste gave this evidence.
 
+    context: of the reading, for its density and layer; what is typical where none is given.
     None where that instrument cannot show it: the value lies outside what the test can give, or the evidence is
     one-sided and the end of the other instrument's scale would claim more than was seen.
     """
+    with_it = replace(context or Context(), instrument=instrument_of(test, fields))
     if evidence.kind is Kind.ABOVE and evidence.low is not None:
-        return _end_of_scale(test, evidence.low, fields)
+        return _end_of_scale(test, evidence.low, fields, with_it)
     if evidence.kind is not Kind.EXACT or evidence.low is None:
         return None
-    value = test.forward(evidence.low, Context(instrument=instrument_of(test, fields)))
+    value = test.forward(evidence.low, with_it)
     return value if test.floor < value < test.ceiling else None
 
 
@@ -81,9 +111,9 @@ def read_alike(test: BenchTest, fields: Mapping[str, str], value: float) -> Raw:
     return test.read({**own, test.notebook_name: repr(float(value))})
 
 
-def _end_of_scale(test: BenchTest, seen_above: float, fields: Mapping[str, str]) -> float | None:
+def _end_of_scale(test: BenchTest, seen_above: float, fields: Mapping[str, str], context: Context) -> float | None:
     try:
-        says = test.inverse(read_alike(test, fields, test.floor), Context())
+        says = test.inverse(read_alike(test, fields, test.floor), context)
     except Problem:
         return None
     claims_less = says.kind is Kind.ABOVE and says.low is not None and says.low <= seen_above

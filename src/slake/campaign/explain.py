@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from slake.bench.comparing import Ends
 from slake.ground.problems import plain
 
 from .brief import Brief, Line
 from .chances import PASSES
-from .history import Mixed
+from .history import Mixed, Seen
 from .outcomes import Ending
 
 
@@ -41,14 +42,31 @@ def _of_line(line: Line, batch: Mixed) -> Verdict:
     read = [seen for seen in batch.readings if seen.gauge.name == line.name]
     if read:
         seen = min(reversed(read), key=lambda one: abs(one.log_age))
-        held: bool | None = line.holds(seen.value)
-        if seen.at_cap and line.low is not None and seen.value < line.low:
-            held = None
-        return Verdict(
-            name=line.name, line=line.words, held=held, why=f"read {plain(seen.value)} {line.gauge.unit}".strip()
-        )
+        return Verdict(name=line.name, line=line.words, held=_held(line, seen), why=_as_read(line, seen))
     held, why = _from_words(line, batch)
     return Verdict(name=line.name, line=line.words, held=held, why=why)
+
+
+def _held(line: Line, seen: Seen) -> bool | None:
+    """None where a reading that is no one number may lie on either side."""
+    low, high = (seen.value, seen.value) if seen.ends is None else (seen.ends.low, seen.ends.high)
+    if line.low is not None and high is not None and high < line.low:
+        return False
+    if line.high is not None and low is not None and low > line.high:
+        return False
+    sure_below = line.high is None or (high is not None and high <= line.high)
+    sure_above = line.low is None or (low is not None and low >= line.low)
+    return True if sure_below and sure_above else None
+
+
+def _as_read(line: Line, seen: Seen) -> str:
+    ends = seen.ends or Ends(low=seen.value, high=seen.value)
+    low, high = (None if end is None else plain(end) for end in (ends.low, ends.high))
+    if low is None or high is None:
+        words = f"{low} or more" if high is None else f"{high} or less"
+    else:
+        words = low if low == high else f"{low} to {high}"
+    return f"read {words} {line.gauge.unit}".strip()
 
 
 def _from_words(line: Line, batch: Mixed) -> tuple[bool | None, str]:

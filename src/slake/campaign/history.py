@@ -8,9 +8,11 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+from slake.bench.comparing import Ends
+
 from .brief import Brief
 from .ep import Sites
-from .gauge import Gauge, grade_latent
+from .gauge import Bounds, Gauge, grade_latent
 from .layout import Look
 from .outcomes import Ending, Outcome
 from .priors import CRACKS, LAYERS, RAM_FORCE, SPRING_BACK, YIELD_STRESS
@@ -19,7 +21,6 @@ USUAL_AGE_MIN = 60.0
 INF = math.inf
 PUDDLES_BELOW_PA, PUDDLES_SD_LOG = 350.0, 0.5
 PRINTS_ABOVE_PA, PRINTS_SD_LOG = 400.0, 0.4
-PUDDLED_LAYERS, PUDDLED_LAYERS_SD_LOG = 10.0, 0.5
 FEW_LAYERS, FEW_LAYERS_SD_LOG = 10.0, 0.5
 OOZES_ABOVE_PERCENT, OOZES_SD_LOG = 1.0, 0.5
 TEARS_ABOVE_PA, TEARS_SD_LOG = 1500.0, 0.5
@@ -30,17 +31,26 @@ SAID_CRACKED_SD = 0.2
 
 @dataclass(frozen=True, kw_only=True)
 class Seen:
-    """One reading: its value, minutes since first water and name of the instrument, where stated."""
+    """One reading: its value, minutes since first water and name of the instrument, where stated. `ends`: where it is
+    no one number, the values it lies between: a push that stalled lies above its own.
+    """
 
     gauge: Gauge
     value: float
     minutes: float | None = None
-    at_cap: bool = False
+    ends: Ends | None = None
     with_which: str = ""
 
     @property
     def log_age(self) -> float:
         return math.log(max(self.minutes, 1.0) / USUAL_AGE_MIN) if self.minutes is not None else 0.0
+
+    def bounds(self) -> Bounds:
+        """What it says on the latent of its property; a grade has its own steps and keeps them."""
+        low, high, soft = self.gauge.latent(self.value)
+        if self.ends is None or self.gauge.half_step:
+            return low, high, soft
+        return (*self.gauge.window(self.ends.low, self.ends.high), soft)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -72,9 +82,7 @@ def sites_of(batch: Mixed, number: int, brief: Brief) -> list[Site]:
 
 
 def _read(seen: Seen, batch: Mixed, number: int) -> Site:
-    low, high, soft = seen.gauge.latent(seen.value)
-    if seen.at_cap and seen.gauge.channel.name == LAYERS.name:
-        high = INF
+    low, high, soft = seen.bounds()
     look = _look(batch, number, seen.gauge.channel.name, seen)
     return Site(look=look, low=low, high=high, soft=max(soft, 1e-3), source=seen.gauge.name)
 

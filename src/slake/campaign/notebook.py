@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from slake.bench.comparing import Ends
 from slake.ground.numbers import Limits, read_number
 from slake.ground.problems import DoesNotFit, Problem, plain
 
@@ -75,9 +76,9 @@ class Notebook:
     ) -> int:
         """Add one batch; returns its number, from 0.
 
-        readings: name -> value, (value, minutes since first water) or (value, minutes, name of the instrument); or a
-        list of such, for a test read several times. more: reached_cap (the print stood to its last planned layer; or
-        which counts of layers were the last ones), lot (ingredient -> label, or one label), machine (a Machine),
+        readings: name -> value, or (value, minutes since first water, name of the instrument, Ends it lies between) as
+        far as known; or a list of such, for a test read several times. more: reached_cap (the print stood to its last
+        planned layer; or which counts of layers did), lot (ingredient -> label, or one label), machine (a Machine),
         nozzle (mm).
         """
         number = self._take(fractions, outcome, readings, more)
@@ -89,7 +90,7 @@ class Notebook:
         batches = list(batches)
         values: dict[str, list[object]] = {}
         for batch in batches:
-            for name, (value, _, _) in every_reading(batch.get("readings") or {}):
+            for name, (value, *_) in every_reading(batch.get("readings") or {}):
                 values.setdefault(name, []).append(value)
         self._known_gauges = {name: self._gauge(name, *found) for name, found in values.items()}
         try:
@@ -150,12 +151,14 @@ class Notebook:
         return tuple(x / total for x in row)
 
     def _seen(self, name: str, given: One, cap: object) -> Seen:
-        value, minutes, which = given
+        value, minutes, which, ends = given
         found = self._known_gauges.get(name) or self._gauge(name, value)
         if minutes is not None:
             minutes = read_number(minutes, f"the minutes of {name}", Limits(low=0, high=1e6, unit="min"))
         at_cap = name == "layers_stood" and (value in cap if isinstance(cap, Collection) else bool(cap))
-        return Seen(gauge=found, value=found.checked(value), minutes=minutes, at_cap=at_cap, with_which=which)
+        checked = found.checked(value)
+        ends = Ends(low=checked, high=None) if at_cap else ends
+        return Seen(gauge=found, value=checked, minutes=minutes, ends=ends, with_which=which)
 
     def _fitting(self, name: str, values: list[float]) -> Gauge:
         found, times = fitting(name, values, self.instruments.get(name)), self.scatter_times.get(name, 1.0)

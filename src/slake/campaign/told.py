@@ -9,6 +9,7 @@ from typing import Any, Protocol
 import numpy as np
 from numpy.typing import NDArray
 
+from slake.bench.comparing import Ends
 from slake.ground.problems import Problem
 
 from .belief import Belief
@@ -47,8 +48,9 @@ class Book(Protocol):
     def aim(self) -> Aim: ...
 
 
-One = tuple[Any, Any, str]
-"""One reading as given: value, minutes since first water (None: not stated), name of the instrument ("": not known)."""
+One = tuple[Any, Any, str, Ends | None]
+"""One reading as given: value, minutes since first water (None: not stated), name of the instrument ("": not known),
+and between which values it lies where it is no one number (a push that stalled: from its value on)."""
 
 
 def every_reading(readings: Mapping[str, object]) -> list[tuple[str, One]]:
@@ -57,7 +59,8 @@ def every_reading(readings: Mapping[str, object]) -> list[tuple[str, One]]:
 
 
 def _each_reading(name: str, given: object) -> list[One]:
-    """A reading may be given as a value, as (value, minutes), as (value, minutes, instrument), or as a list of these.
+    """A reading may be given as a value, as (value, minutes), as (value, minutes, instrument), as all that with its
+    Ends, or as a list of these.
 
     Raises Problem for anything else.
     """
@@ -69,13 +72,13 @@ def _each_reading(name: str, given: object) -> list[One]:
 
 def _one(name: str, given: object) -> One:
     parts = tuple(given) if isinstance(given, list | tuple) else (given,)
-    value, minutes, which = (*parts, None, None)[:3] if 1 <= len(parts) <= 3 else (None, None, 0)
-    if not isinstance(which, str | None):
+    value, minutes, which, ends = (*parts, None, None, None)[:4] if 1 <= len(parts) <= 4 else (None, None, 0, None)
+    if not isinstance(which, str | None) or not isinstance(ends, Ends | None):
         raise Problem(
             f"the reading {name} must be a value, a pair of value and minutes since first water, or both with the name "
-            "of the instrument; or a list of such"
+            "of the instrument and the ends it lies between; or a list of such"
         )
-    return value, minutes, which or ""
+    return value, minutes, which or "", ends
 
 
 def lots_told(given: object, keys: tuple[str, ...]) -> tuple[str, ...]:
