@@ -6,7 +6,11 @@ from datetime import UTC, datetime
 
 import pytest
 
+from slake.actions.entry import Entry
+from slake.actions.reading import log_reading
+from slake.actions.striking import strike_batch
 from slake.demo import telling
+from slake.records.models import Batch
 from slake.records.which import SAMPLE, using
 
 NOW = datetime(2026, 11, 2, 17, 0, tzinfo=UTC)
@@ -86,3 +90,57 @@ def test_stiffness_over_water_and_gum_is_worked_out_once_and_falls_with_water(cl
 def test_too_few_batches_for_a_map_is_said(client, databases):
     page = client.get("/happened/stiffness/").content.decode()
     assert "first say what waste" in page or "read the cone" in page
+
+
+def test_my_own_repeatability_is_told_test_by_test(client, workshop):
+    batch = Batch.objects.get(number=5)
+    for number, depth in enumerate(("15", "16.5", "15.5", "14.5")):
+        said = Entry(id=f"r{number}", at=NOW)
+        log_reading(said, "fall_cone", ("batch", batch.pk), {"cone_depth_mm": depth})
+    page = client.get("/sample/happened/repeat/").content.decode()
+    (row,) = [row for row in page.split("<tr>") if "Fall cone" in row]
+    # ln of 15, 16.5, 15.5, 14.5: standard deviation 0.0549, chi-square with 3 degrees: 3.8 to 12.4 %
+    assert '<td class="num" data-label="repeats">3</td>' in row
+    assert "5.5 % (3.8 to 12.4)" in row
+    assert "Your own scatter counts" in row and "the last 200 batches" in page
+
+
+def test_one_repeat_is_shown_and_not_used_yet(client, workshop):
+    batch = Batch.objects.get(number=5)
+    for number, depth in enumerate(("15", "16")):
+        log_reading(Entry(id=f"r{number}", at=NOW), "fall_cone", ("batch", batch.pk), {"cone_depth_mm": depth})
+    page = client.get("/sample/happened/repeat/").content.decode()
+    assert "2 more repeats and yours count" in page
+
+
+def test_without_repeats_it_says_how_to_get_some(client, databases):
+    assert "No test was read twice" in client.get("/happened/repeat/").content.decode()
+
+
+def test_what_happened_leads_to_every_page_of_it(client, workshop):
+    page = client.get("/sample/happened/").content.decode()
+    for part in ("map/", "happened/repeat/", "happened/stiffness/", "happened/side-by-side/", "past/", "log/"):
+        assert f'href="/sample/{part}' in page
+
+
+def test_a_batch_is_struck_and_taken_in_again_from_its_page(client, workshop):
+    assert "/sample/batches/5/strike/" in client.get("/sample/batches/5/").content.decode()
+    where = "/sample/batches/5/strike/"
+    assert client.post(where, {"entry": "a" * 20, "reason": ""}).status_code == 422
+    client.post(where, {"entry": "b" * 20, "reason": "water typed wrong"})
+    assert "water typed wrong" in client.get("/sample/batches/5/").content.decode()
+    assert "Struck: water typed wrong" in client.get("/sample/batches/").content.decode()
+    assert "/batches/5/" not in client.get("/sample/happened/trend/yield_stress_pa/").content.decode()
+    client.post(where, {"entry": "c" * 20, "reason": "it was right"})
+    assert "Struck" not in client.get("/sample/batches/").content.decode()
+    assert client.get("/sample/batches/999/strike/").status_code == 404
+
+
+def test_a_struck_batch_is_not_offered_side_by_side_first(client, workshop):
+    newest = Batch.objects.order_by("-number").first()
+    assert f"first={newest.number}&" in client.get("/sample/happened/").content.decode()
+    strike_batch(Entry(id="s", at=NOW), newest.pk, "spilt")
+    assert f"first={newest.number}&" not in client.get("/sample/happened/").content.decode()
+    assert f'<option value="{newest.number}">' not in client.get("/sample/happened/side-by-side/").content.decode()
+    asked = client.get(f"/sample/happened/side-by-side/?first={newest.number}&second=5").content.decode()
+    assert f"batch {newest.number} is struck" in asked

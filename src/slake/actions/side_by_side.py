@@ -13,6 +13,7 @@ from slake.ground.problems import Problem, plain
 from slake.ground.units import from_si
 from slake.paste.recipe import Recipe
 from slake.records.models import Batch, Lot, Room
+from slake.records.struck import strike_of
 from slake.records.values import moisture_of, standing, standing_readings, test_of, water_demand_of
 
 from .answers import windows
@@ -161,6 +162,9 @@ def near_to_brief(batch: Batch) -> float | None:
 
 
 def _differences(first: Batch, second: Batch) -> tuple[tuple[Difference, ...], str]:
+    struck = next((batch for batch in (first, second) if strike_of(batch) is not None), None)
+    if struck is not None:
+        return (), f"batch {struck.number} is struck, so nothing is worked out from it"
     try:
         told = tell()
         where = {batch.pk: number for number, batch in enumerate(told.batches)}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from django.db.models import QuerySet
 
 from .models import Batch, BatchStrike
@@ -17,6 +19,12 @@ def standing_batches() -> QuerySet[Batch]:
     """All batches that are not struck."""
     struck = struck_batches()
     return Batch.objects.exclude(pk__in=struck) if struck else Batch.objects.all()
+
+
+def struck_why(of: Iterable[Batch]) -> dict[int, str]:
+    """By row of `Batch`: why those of these that are struck are so."""
+    rows = BatchStrike.objects.filter(batch__in=of).order_by("id").values_list("batch", "undone", "reason")
+    return {batch: why for batch, (undone, why) in {b: (u, w) for b, u, w in rows}.items() if not undone}
 
 
 def strike_of(batch: Batch) -> BatchStrike | None:

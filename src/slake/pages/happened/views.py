@@ -15,6 +15,7 @@ from slake.actions.trends import FOLLOWED, Point, Property, followed, trend
 from slake.ground.evidence import Kind
 from slake.ground.problems import Problem
 from slake.records.models import Batch
+from slake.records.struck import standing_batches
 
 from ..next.chart import PHONE, SHAPES, WIDE
 from .drawing import Mark, Picture, draw_trend
@@ -27,14 +28,14 @@ TABLE_STEP = 5
 @require_safe
 def happened(request: HttpRequest) -> HttpResponse:
     """Where to look: trends, two batches side by side, how well readings repeat."""
-    newest = list(Batch.objects.order_by("-number").values_list("number", flat=True)[:2])
+    newest = list(standing_batches().order_by("-number").values_list("number", flat=True)[:2])
     return render(request, "happened/all.html", {"followed": FOLLOWED, "newest": newest})
 
 
 @require_safe
 def compare(request: HttpRequest) -> HttpResponse:
     """Two batches side by side; without two numbers the form alone."""
-    numbers = list(Batch.objects.order_by("-number").values_list("number", flat=True)[:MOST_OFFERED])
+    numbers = list(standing_batches().order_by("-number").values_list("number", flat=True)[:MOST_OFFERED])
     typed = [request.GET.get(name, "").strip() for name in ("first", "second")]
     found, sentence = None, ""
     if all(typed):
