@@ -78,3 +78,24 @@ def test_any_text_is_read_or_refused_in_one_sentence(text):
     else:
         assert all(trouble.why and "\n" not in trouble.why for trouble in read.troubles)
         assert all(amount > 0 for line in read.lines for word, amount in line.masses.items() if word != "water")
+
+
+@pytest.mark.parametrize(
+    ("text", "what", "advice"),
+    [
+        ("oyster three hundred, water 100 - good", "oyster three hundred", "oyster 300"),
+        ("shell 300, water a hundred and forty - good", "water a hundred and forty", "300"),
+        ("shell 300, water - good", "water", "water 300"),
+        ("shell 300, some guar, water 140 - good", "some guar", "after a dash"),
+        ("oyster thirty-five, water 100", "oyster thirty-five", "oyster 300"),
+    ],
+)
+def test_an_amount_in_words_is_named_and_not_taken_for_missing_water(text, what, advice):
+    (trouble,) = read_lines(text).troubles
+    assert f"“{what}” has no amount in figures" in trouble.why and advice in trouble.why
+    assert "no water is named" not in trouble.why
+
+
+def test_words_of_how_it_ended_are_no_amount_in_words():
+    (line,) = read_lines("shell 300, water 140, too runny - cracked").lines
+    assert line.outcome == "too runny, cracked"

@@ -22,6 +22,9 @@ LONGEST_TEXT = 200_000
 MOST_ROWS = 2000
 MASS = Limits(low=0, high=1e6, do="weigh it again")
 WATER_WORDS = {"water", "tap water", "rain water"}
+_TO_TWENTY = ("one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "twelve", "fifteen")
+_TENS = ("twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety", "hundred", "thousand", "half")
+_NUMBER_WORDS = frozenset((*_TO_TWENTY, *_TENS))
 _BREAK = re.compile(r"\s+[-–—|]+>?\s+|\s*(?:=>|->|;)\s*")
 _AMOUNT = re.compile(
     rf"(?:(?P<word>[^\W\d][^\d,;:=]*?)\s*[:=]?\s*(?P<after>{NUMBER})\s*(?P<unit>kg|mg|g)?"
@@ -109,6 +112,8 @@ def _amounts(chunk: str) -> tuple[dict[str, float], list[str]]:
     for at, piece in enumerate(pieces):
         found = _AMOUNT.fullmatch(piece.strip())
         if found is None or (masses and read_reading_quietly(piece)):
+            if found is None:
+                _refuse_without_figures(piece, pieces[at + 1 :])
             return masses, pieces[at:]
         word = (found["word"] or found["word2"]).strip().casefold()
         unit = found["unit"] or found["unit2"] or "g"
@@ -117,6 +122,21 @@ def _amounts(chunk: str) -> tuple[dict[str, float], list[str]]:
         )
         add_mass(masses, word, amount)
     return masses, []
+
+
+def _refuse_without_figures(piece: str, later: list[str]) -> None:
+    """An amount in words, or none at all, is named itself: what comes after it would be lost without a word."""
+    words = piece.casefold().split()
+    in_words = any(word in _NUMBER_WORDS for part in words for word in part.split("-"))
+    bare = piece.strip().casefold() in WATER_WORDS
+    amid = any(_AMOUNT.fullmatch(one.strip()) and not read_reading_quietly(one) for one in later)
+    if read_reading_quietly(piece) or not (in_words or bare or amid):
+        return
+    known = [word for word in words if word not in _NUMBER_WORDS and not set(word.split("-")) <= _NUMBER_WORDS]
+    name = " ".join(word for word in known if word not in {"and", "g", "grams"})[:30] or "shell"
+    raise Problem(
+        f"“{piece.strip()[:60]}” has no amount in figures: write it such as {name} 300, and how it ended after a dash"
+    )
 
 
 def read_reading_quietly(piece: str) -> bool:
