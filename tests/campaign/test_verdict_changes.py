@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
+import time
 from dataclasses import replace
 from functools import cache
 
+import numpy as np
 import pytest
 
 from slake.campaign.verdict import Lengths, Paste, Plan, Press, Question, Wall, judge
-from slake.campaign.verdict.smallest import smallest_changes
+from slake.campaign.verdict.changes import CHANGES
+from slake.campaign.verdict.judging import failing
+from slake.campaign.verdict.search import moved
+from slake.campaign.verdict.smallest import Mends, mends
 from slake.campaign.verdict.spread import known
+from slake.campaign.verdict.suggestion import Suggestion
+from slake.ground.units import to_si
 from slake.paste.ram import Barrel
 from tests.campaign.pastes_at_random import question
 
@@ -31,32 +38,94 @@ PRESS = Press(
 LOW_WALL = Plan(wall=Wall(height_m=0.02, wall_m=0.004))
 
 
+RANDOM = [*range(20), *range(100, 125), 302, 311]
+"""Pastes at random; the last two once failed when typed back as they were shown."""
+
+
 @cache
-def changes(seed: int):
-    return smallest_changes(question(seed))
+def found(seed: int) -> Mends:
+    return mends(question(seed))
+
+
+def typed_back(asked: Question, one: Suggestion, share: float = 1.0) -> Question:
+    """The question with the figures read off the page put in, without anything kept from the search."""
+    for step in one.steps:
+        assert step.written.lstrip("-") in step.words(asked)
+        now = step.change.now(asked)
+        asked = step.change.put(asked, now + share * (to_si(float(step.written), step.change.unit) - now))
+    return asked
 
 
 def test_where_all_holds_nothing_is_suggested():
     asked = Question(paste=SURE, press=PRESS, plan=LOW_WALL)
-    assert judge(asked).word == "go" and smallest_changes(asked) == ()
+    assert judge(asked).word == "go" and mends(asked) == Mends()
 
 
-@pytest.mark.parametrize("seed", range(20))
-def test_every_change_passes_when_fed_back_and_half_of_it_does_not(seed):
+@pytest.mark.parametrize("seed", RANDOM)
+def test_every_change_passes_when_fed_back_as_written_and_half_of_it_does_not(seed):
     asked = question(seed)
-    for one in changes(seed):
-        assert one.met(one.applied(asked)), one
-        assert not one.met(one.applied(asked, 0.5)), one
-        if one.whole:
-            after = judge(one.applied(asked))
-            assert after.word == "go" and after.chance == pytest.approx(one.chance)
+    for one in found(seed).whole:
+        after = judge(typed_back(asked, one))
+        assert after.word == "go" and after.failing == () and after.chance == pytest.approx(one.chance), one
+        assert judge(typed_back(asked, one, 0.5)).word != "go", one
+        fields = [step.change.field for step in one.steps]
+        assert len(fields) == len(set(fields)), "one setting is moved one way only"
 
 
-def test_most_verdicts_that_fail_can_be_mended():
-    """Twenty pastes at random: where a line fails, a change or two mend it, or say what they trade."""
-    failing = [seed for seed in range(20) if judge(question(seed)).failing]
-    assert len(failing) >= 10
-    assert sum(bool(changes(seed)) for seed in failing) >= 0.8 * len(failing)
+@pytest.mark.parametrize("seed", RANDOM)
+def test_what_helps_in_part_is_kept_apart_and_says_what_it_leaves(seed):
+    asked = question(seed)
+    assert not (found(seed).whole and found(seed).part)
+    for one in found(seed).part:
+        after = frozenset(judge(typed_back(asked, one)).failing)
+        assert after == {*one.still, *one.breaks} and not one.whole
+        assert one.fixes and not after & set(one.fixes)
+        assert not one.met(typed_back(asked, one, 0.5)), one
+
+
+def test_whatever_can_be_mended_is_mended():
+    """Where no change makes it pass, a line fails that nothing moves, or 200 of the furthest changes do not either."""
+    left = [seed for seed in RANDOM if judge(question(seed)).failing and not found(seed).whole]
+    tried = [seed for seed in left if "bleed" not in judge(question(seed)).failing]
+    mended = [seed for seed in RANDOM if found(seed).whole]
+    assert len(mended) >= 30 and len(tried) <= 4
+    for seed in tried:
+        asked, rng = question(seed), np.random.default_rng(seed)
+        pool = [change for change in CHANGES if change.furthest(asked) > 0]
+        far = np.array([change.furthest(asked) for change in pool])
+        for _ in range(200):
+            some = rng.random(len(pool)) ** rng.choice([0.3, 1.0, 3.0], len(pool)) * (rng.random(len(pool)) < 0.6)
+            assert failing(moved(asked, pool, some * far)), f"seed {seed}: {some}"
+
+
+def test_two_lines_that_pull_apart_are_mended_by_one_change_of_several_parts():
+    """Too stiff for the ram and too soft for its wall: neither more nor less water alone can do it."""
+    asked = Question(
+        paste=replace(SURE, yield_stress_pa=known(2500, 0.1)),
+        press=replace(PRESS, force_n=known(120, 0.05)),
+        plan=Plan(wall=Wall(height_m=0.3, wall_m=0.004)),
+    )
+    assert {"force", "foot"} <= set(judge(asked).failing)
+    several = mends(asked).whole
+    assert several and all(len(one.steps) >= 2 for one in several)
+
+
+def test_the_set_of_fewest_parts_comes_first():
+    for seed in RANDOM:
+        parts = [len(one.steps) for one in found(seed).whole]
+        assert parts == sorted(parts)
+
+
+def test_it_is_quick_enough_for_a_page():
+    """Median over the pastes at random; a page has 0.6 s."""
+    took = []
+    for seed in range(200, 215):
+        asked = question(seed)
+        judge(asked)
+        start = time.perf_counter()
+        mends(asked)
+        took.append(time.perf_counter() - start)
+    assert sorted(took)[len(took) // 2] < 1.0, took
 
 
 @pytest.mark.parametrize(
@@ -74,14 +143,14 @@ def test_each_line_that_fails_comes_first_and_is_mended_by_what_a_person_would_d
     plan = Plan(wall=Wall(height_m=0.04, wall_m=0.004))
     asked = Question(paste=replace(SURE, **part), press=PRESS, plan=plan)
     assert judge(asked).limiting.name == line
-    keys = {step.change.key for one in smallest_changes(asked) for step in one.steps}
+    keys = {step.change.key for one in mends(asked).whole for step in one.steps}
     assert keys & mended_by, keys
-    assert all(step.words(asked) for one in smallest_changes(asked) for step in one.steps)
+    assert all(step.words(asked) for one in mends(asked).whole for step in one.steps)
 
 
 def test_weeping_paste_has_no_worked_out_cure_and_says_so():
     asked = Question(paste=replace(SURE, bleed=known(0.05, 0.05)), press=PRESS, plan=LOW_WALL)
-    assert judge(asked).limiting.name == "bleed" and smallest_changes(asked) == ()
+    assert judge(asked).limiting.name == "bleed" and mends(asked) == Mends()
     assert "no cure is worked out" in judge(asked).limiting.note
 
 

@@ -13,10 +13,10 @@ from slake.bench.together import Look, Together, at_comparable_age, of_one_prope
 from slake.ground.problems import Problem, plain
 from slake.ground.units import from_si
 from slake.records.models import Batch, Instrument, Reading
-from slake.records.values import context_of, raw_of, standing, standing_readings, test_of
+from slake.records.values import context_of, raw_of, test_of
 
 from .reading_said import range_words
-from .readings_told import own_scatter
+from .readings_told import of_the_last_paste, own_scatter
 
 MOST_LOOKS = 12
 """Readings of one batch looked at together: the last ones."""
@@ -64,8 +64,7 @@ def looks_of(batch: Batch, own: Mapping[str, float] | None = None) -> list[Look]
     """Readings that stand and can be read, taken after the last pour, oldest first; `own` as `_look` takes it, looked
     up where it is not given.
     """
-    poured = [row.at for row in standing(batch, "weighings") if row.grams > 0]
-    rows = [row for row in standing_readings(batch) if not poured or row.at >= max(poured)]
+    rows = of_the_last_paste(batch)
     own = own_scatter(row.test for row in rows[-MOST_LOOKS:]) if own is None else own
     looks = (_look(row, own) for row in rows[-MOST_LOOKS:])
     return [look for look in looks if look is not None]

@@ -11,14 +11,16 @@ from slake.campaign.verdict.spread import READ, Spread, between, known
 from slake.ground.evidence import Kind
 from slake.ground.problems import Problem
 from slake.ground.units import from_si
+from slake.paste.air import air_from_density
 from slake.paste.ingredients import Role
 from slake.paste.recipe import Recipe, composition, facts_of
 from slake.paste.standing import height_from_layers_m, modulus_from_folding_pa
 from slake.paste.traits import Trait
 from slake.records.models import Batch, Lot, Reading
-from slake.records.values import context_of, evidence_of, grains_of, ingredient_of, raw_of, standing_readings, test_of
+from slake.records.values import context_of, evidence_of, grains_of, ingredient_of, raw_of, test_of
 
 from .agreeing import looks_of
+from .readings_told import of_the_last_paste
 from .sizes import mixed_recipe
 
 STIFFNESS, DENSITY, BLEED, RATE = "yield_stress_pa", "density_kg_m3", "bleed_share", "stiffening_rate_per_s"
@@ -105,7 +107,7 @@ def _density(batch: Batch, recipe: Recipe | None, lots: dict[str, Lot]) -> Sprea
 
 def _read(batch: Batch, informs: str) -> Spread | None:
     """The last reading of a property, where it is positive and two-sided."""
-    for row in reversed(standing_readings(batch)):
+    for row in reversed(of_the_last_paste(batch)):
         if test_of(row).informs == informs:
             found = evidence_of(row)
             if found.kind is Kind.EXACT and found.low is not None and found.low > 0:
@@ -119,14 +121,14 @@ def _air(batch: Batch, recipe: Recipe | None, lots: dict[str, Lot]) -> Spread:
     read, computed = _read(batch, DENSITY), air_free_density(recipe, lots)
     if read is None or computed is None:
         return practice.AIR
-    air = 1 - read.mid / computed
+    air = air_from_density(read.mid, computed)
     sd = math.hypot(read.sd_log, COMPUTED_DENSITY_SD_LOG)
     return practice.AIR if air <= sd else known(air, sd / air, "weighed density against the recipe's own")
 
 
 def _modulus_per_yield(batch: Batch, stress: Spread, density: Spread, wall_m: float) -> Spread | None:
     """From a wall of this paste that folded: its modulus over the yield stress as the same cone read it."""
-    for row in reversed(standing_readings(batch, "layers_stood")):
+    for row in reversed([row for row in of_the_last_paste(batch) if row.test == "layers_stood"]):
         raw = raw_of(row)
         if raw.words.get("how") == "folded" and not stress.guessed and wall_m > 0:
             layers = test_of(row).bench_value(raw)

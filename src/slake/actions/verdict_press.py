@@ -5,6 +5,7 @@ from __future__ import annotations
 from slake.bench.fall_cone import ANGLE, MASS
 from slake.bench.ram_push import FILL, LAND, NOZZLE, SPEED
 from slake.campaign.verdict import Lengths, Press, Tried, practice
+from slake.campaign.verdict.force import force_seen
 from slake.campaign.verdict.law import Law
 from slake.campaign.verdict.pushes import MOST_PUSHES, Push, law_from_pushes
 from slake.campaign.verdict.spread import SAID, Spread, known
@@ -31,7 +32,24 @@ def press_of(machine: Machine) -> Press:
         for pushed, depth in cones
         if depth is not None
     )
-    return Press(barrel=barrel, lengths=lengths, force_n=force_of(machine), tried=tried)
+    return Press(barrel=barrel, lengths=lengths, force_n=_force_seen(machine), tried=tried)
+
+
+def _force_seen(machine: Machine) -> Spread:
+    """The force there is after this drive's own pushes; those of another motor or screw say nothing of it."""
+    ran, stalled = [], []
+    for row in _rows(machine):
+        if row.batch is not None and row.batch.machine is not None and _drive(row.batch.machine) == _drive(machine):
+            try:
+                raw = raw_of(row)
+            except Problem:
+                continue
+            (stalled if raw.words["ended"] == "stalled" else ran).append(raw.numbers["ram_force_n"])
+    return force_seen(force_of(machine), ran, stalled)
+
+
+def _drive(machine: Machine) -> tuple[float | None, ...]:
+    return machine.force_n, machine.motor_torque_nm, machine.screw_lead_mm, machine.drive_efficiency_percent
 
 
 def barrel_of(machine: Machine, nozzle_m: float | None = None) -> Barrel:

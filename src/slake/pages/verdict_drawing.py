@@ -17,6 +17,11 @@ from .next.chart import GRID, INK, Shape, drawing_alone
 
 HOLDS, FAILS, OPEN = "#1d6b3a", "#8a3b12", "#8a6d00"
 LEAST, MOST = 0.02, 30.0
+WIDE = Shape(name="wide", width_in=8.6, height_in=0.42, letters_pt=12, words_beside=True)
+PHONE = Shape(name="phone", width_in=3.6, height_in=0.42, letters_pt=11.5, words_beside=False)
+SHAPES = {shape.name: shape for shape in (WIDE, PHONE)}
+"""Height of one bar; on a phone drawn as wide as its screen is, so that letters keep their size."""
+FOOT_IN = 0.9
 SHORT = {
     "force": "force",
     "time": "time",
@@ -55,11 +60,15 @@ def _bar(line: Line, target: float) -> Bar:
     return Bar(name=SHORT[line.name], low=low, mid=mid, high=high, colour=colour, mark="o" if holds else "X")
 
 
+def high_in(bars: tuple[Bar, ...], shape: Shape) -> float:
+    return FOOT_IN + shape.height_in * len(bars)
+
+
 @lru_cache(maxsize=16)
 def draw_bars(bars: tuple[Bar, ...], shape: Shape) -> bytes:
     """SVG; the same bars give the same bytes."""
     with drawing_alone():
-        figure = Figure(figsize=(shape.width_in, 0.9 + 0.42 * len(bars)), layout="constrained", facecolor="white")
+        figure = Figure(figsize=(shape.width_in, high_in(bars, shape)), layout="constrained", facecolor="white")
         axes = figure.add_subplot()
         for place, bar in enumerate(reversed(bars)):
             axes.plot(
@@ -75,11 +84,11 @@ def draw_bars(bars: tuple[Bar, ...], shape: Shape) -> bytes:
 def _dress(axes: Axes, bars: tuple[Bar, ...], shape: Shape) -> None:
     axes.axvline(1.0, color=INK, linewidth=1.6)
     axes.set_xscale("log")
-    axes.xaxis.set_major_locator(LogLocator(subs=(1.0, 2.0, 5.0)))
+    axes.xaxis.set_major_locator(LogLocator(subs=(1.0, 2.0, 5.0) if shape.words_beside else (1.0, 3.0)))
     axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}"))
     axes.xaxis.set_minor_locator(NullLocator())
     axes.set_yticks(range(len(bars)), [bar.name for bar in reversed(bars)])
-    axes.set_xlabel("share of the limit that is used: left of 1 it holds", fontsize=shape.letters_pt, color=INK)
+    axes.set_xlabel("share of the limit used: left of 1 it holds", fontsize=shape.letters_pt, color=INK)
     axes.tick_params(labelsize=shape.letters_pt - 1, colors=INK)
     axes.grid(color=GRID, linewidth=0.7, axis="x")
     axes.set_axisbelow(True)

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
+from urllib.parse import urlencode
 
-from slake.actions.verdict import Answer
-from slake.campaign.verdict import Line
+from slake.actions.verdict import Answer, typed_with
+from slake.campaign.verdict import Line, Verdict
 from slake.campaign.verdict.judging import DOUBTFUL, GO, NO
-from slake.campaign.verdict.smallest import Suggestion
+from slake.campaign.verdict.suggestion import Suggestion
 from slake.ground.evidence import Range
 from slake.ground.units import from_si
 
@@ -62,48 +63,55 @@ class Row:
 
 @dataclass(frozen=True, kw_only=True)
 class Mend:
-    """One way to mend it: what to do, what it mends, what it costs, the chance of all lines afterwards in %."""
+    """One way to mend it: what to do together, what it mends and what it leaves or breaks, the chance that all lines
+    hold at once afterwards in %, and the address part that asks for it.
+    """
 
     steps: tuple[str, ...]
     fixes: str
     price: str
     chance: int
-    whole: bool
+    query: str
 
 
 @dataclass(frozen=True, kw_only=True)
 class Told:
+    """`whole`: after these it passes; `part`: where nothing makes it pass, what helps."""
+
     word: str
     css: str
     sentence: str
+    meaning: str
     chance: int
+    target: int
     rows: tuple[Row, ...]
-    mends: tuple[Mend, ...]
-    further: tuple[Mend, ...]
+    whole: tuple[Mend, ...]
+    part: tuple[Mend, ...]
 
 
-def told(answer: Answer) -> Told:
+def told(answer: Answer, typed: Mapping[str, str]) -> Told:
     found = answer.verdict
     rows = tuple(_row(line, found.target) for line in found.lines)
-    first, further = _sorted(answer.changes)
     return Told(
         word=STRIP[found.word],
         css=CSS[found.word],
         sentence=_sentence(rows[0]),
+        meaning=_meaning(found, _percent(found.target)),
         chance=_percent(found.chance),
+        target=_percent(found.target),
         rows=rows,
-        mends=tuple(_mend(one, answer) for one in first),
-        further=tuple(_mend(one, answer) for one in further),
+        whole=tuple(_mend(one, answer, typed) for one in answer.mends.whole),
+        part=tuple(_mend(one, answer, typed) for one in answer.mends.part),
     )
 
 
-def _sorted(changes: Sequence[Suggestion]) -> tuple[list[Suggestion], list[Suggestion]]:
-    """What mends everything, and for each line the one change that leaves most chance; then the rest."""
-    whole = [one for one in changes if one.whole]
-    parts = sorted((one for one in changes if not one.whole), key=lambda one: -one.chance)
-    best = list({one.fixes: one for one in reversed(parts)}.values())
-    first = whole + sorted(best, key=lambda one: -one.chance)
-    return first, [one for one in parts if one not in best]
+def _meaning(found: Verdict, target: int) -> str:
+    """What stands behind the one word: lines are asked one by one."""
+    under = len(found.failing)
+    if not under:
+        return f"Go: every line, asked by itself, holds {target} in 100 times or more"
+    lines = "one line holds" if under == 1 else f"{under} lines hold"
+    return f"{STRIP[found.word]}: {lines} less than {target} in 100 times"
 
 
 def _sentence(row: Row) -> str:
@@ -142,7 +150,7 @@ def _three(value: float) -> str:
     return f"{rounded:.0f}" if abs(rounded) >= 100 else f"{rounded:.3g}"
 
 
-def _mend(one: Suggestion, answer: Answer) -> Mend:
+def _mend(one: Suggestion, answer: Answer, typed: Mapping[str, str]) -> Mend:
     broken = [f"then {MENDS[name]} would not hold" for name in one.breaks]
     kept = [MENDS[name] for name in one.still]
     still = [f"not mended by it: {', '.join(kept)}"] if kept else []
@@ -151,5 +159,5 @@ def _mend(one: Suggestion, answer: Answer) -> Mend:
         fixes=" and ".join(MENDS[name] for name in one.fixes),
         price="; ".join(broken + still),
         chance=_percent(one.chance),
-        whole=one.whole,
+        query=urlencode(typed_with(one, typed)),
     )

@@ -22,12 +22,13 @@ def air_stored_m3(air_fraction: Values, volume_m3: Values, pressure_pa: Values) 
     return np.asarray(air_fraction * volume_m3 * (1 - ATMOSPHERE_PA / (ATMOSPHERE_PA + pressure_pa)))
 
 
-def late_start_s(stored_m3: float, flow_m3_s: float) -> float:
+def late_start_s(stored_m3: Values, flow_m3_s: Values) -> NDArray[np.float64]:
     """Seconds until the bead runs, and that it oozes on after the stop: stored volume over flow."""
-    require_positive(flow_m3_s=flow_m3_s)
-    if not 0 <= stored_m3 < math.inf:
-        raise OutsideRange("air stored (m3)", got=stored_m3, low=0, high=1, do="it is zero or more")
-    return stored_m3 / flow_m3_s
+    stored, flow = np.asarray(stored_m3), np.asarray(flow_m3_s)
+    require_positive(flow_m3_s=float(flow.min()), most_flow_m3_s=float(flow.max()))
+    if not (stored.min() >= 0 and stored.max() < math.inf):
+        raise OutsideRange("air stored (m3)", got=float(stored.min()), low=0, high=1, do="it is zero or more")
+    return np.asarray(stored / flow)
 
 
 def air_from_density(density_kg_m3: float, air_free_kg_m3: float) -> float:

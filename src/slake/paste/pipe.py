@@ -10,12 +10,11 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import brentq
 
 from slake.ground.problems import OutsideRange, require_positive
 
 Values = float | NDArray[np.float64]
-STEPS = 45
+STEPS, LONGEST_STEP, CLOSE = 60, 2.0, 1e-12
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -58,35 +57,24 @@ def tube_flow_m3_s(paste: YieldFluid, tube: Tube, pressure_pa: float) -> float:
     stress = wall_stress_pa(pressure_pa, tube)
     if stress <= paste.yield_stress_pa:
         return 0.0
-    return math.pi * tube.radius_m**3 * math.exp(_log_mean_rate(paste, stress - paste.yield_stress_pa))
-
-
-def _log_mean_rate(paste: YieldFluid, over_pa: float) -> float:
-    """log of mean speed over radius (1/s), for a wall stress this much above the yield stress."""
-    n, wall_pa = paste.flow_index, paste.yield_stress_pa + over_pa
-    moving = (n + 1) / n * math.log(over_pa / wall_pa) + math.log(wall_pa / paste.consistency_pa) / n
-    return math.log(n) + moving + math.log(float(_bracket(paste.yield_stress_pa / wall_pa, n)))
-
-
-def _bracket(plug: Values, n: Values) -> Values:
-    return (1 - plug) ** 2 / (3 * n + 1) + 2 * plug * (1 - plug) / (2 * n + 1) + plug**2 / (n + 1)
+    n, plug = paste.flow_index, np.float64(paste.yield_stress_pa / stress)
+    moving = float(_log_moving(np.log(stress - paste.yield_stress_pa) - np.log(stress), plug, n))
+    return math.pi * tube.radius_m**3 * math.exp(moving + math.log(stress / paste.consistency_pa) / n)
 
 
 def tube_pressure_pa(paste: YieldFluid, tube: Tube, flow_m3_s: float) -> float:
-    """Pressure drop that drives this flow: the inverse of `tube_flow_m3_s`, by bracketing.
+    """Pressure drop that drives this flow: the inverse of `tube_flow_m3_s`.
 
     For no flow, the pressure just below which nothing moves.
     """
     if not math.isfinite(flow_m3_s) or flow_m3_s < 0:
         raise OutsideRange("flow (m3/s)", got=flow_m3_s, low=0, high=1, do="give the volume per second, zero or more")
-    rate = flow_m3_s / (math.pi * tube.radius_m**3)
-    if rate == 0:
-        return paste.yield_stress_pa * 2 * tube.length_m / tube.radius_m
-    n = paste.flow_index
-    most = paste.yield_stress_pa + paste.consistency_pa * (rate * (3 * n + 1) / n) ** n
-    top = math.log(most)
-    found = brentq(lambda over: _log_mean_rate(paste, math.exp(over)) - math.log(rate), top - 300, top + 10, xtol=1e-13)
-    return (paste.yield_stress_pa + math.exp(found)) * 2 * tube.length_m / tube.radius_m
+    rate, n = flow_m3_s / (math.pi * tube.radius_m**3), paste.flow_index
+    if paste.yield_stress_pa == 0:
+        wall_pa = paste.consistency_pa * (rate * (3 * n + 1) / n) ** n
+    else:
+        wall_pa = paste.yield_stress_pa / float(plug_share(paste.consistency_pa * rate**n / paste.yield_stress_pa, n))
+    return float(wall_pa) * 2 * tube.length_m / tube.radius_m
 
 
 def apparent_shear_rate_per_s(flow_m3_s: float, radius_m: float) -> float:
@@ -105,23 +93,45 @@ def plug_share(flow_number: Values, flow_index: Values) -> NDArray[np.float64]:
     """Yield stress over wall stress at a given flow: the share of the radius that moves as one plug.
 
     flow_number: consistency x (mean speed / radius)^index / yield stress; 0 is a paste that barely moves (share 1).
-    Works on arrays, by halving; the same law as `tube_flow_m3_s`.
+    Works on arrays, by Newton's rule; the same law as `tube_flow_m3_s`.
     """
     number, n = np.broadcast_arrays(np.asarray(flow_number, dtype=np.float64), np.asarray(flow_index, dtype=np.float64))
     if np.any(number < 0) or np.any(n <= 0):
         raise OutsideRange("flow number", got=float(np.min(number)), low=0, high=1e9, do="give zero or more")
-    low, high = np.full(number.shape, -30.0), np.full(number.shape, 30.0)
     with np.errstate(divide="ignore"):
-        wanted = np.log(number) / n
+        wanted = np.where(number > 0, np.log(number) / n, 0.0)
+    over = _first_log_over(wanted, n)
     for _ in range(STEPS):
-        middle = (low + high) / 2
-        under = _log_rate(middle, n) < wanted
-        low, high = np.where(under, middle, low), np.where(under, high, middle)
-    return np.asarray(np.where(number > 0, 1 / (1 + np.exp(low)), 1.0))
+        step = np.clip((wanted - _log_rate(over, n)) / _log_rate_slope(over, n), -LONGEST_STEP, LONGEST_STEP)
+        over = over + step
+        if np.all(np.abs(step) < CLOSE):
+            break
+    return np.asarray(np.where(number > 0, 1 / (1 + np.exp(over)), 1.0))
+
+
+def _bracket(plug: Values, n: Values) -> Values:
+    return (1 - plug) ** 2 / (3 * n + 1) + 2 * plug * (1 - plug) / (2 * n + 1) + plug**2 / (n + 1)
+
+
+def _log_moving(log_free: Values, plug: Values, n: Values) -> NDArray[np.float64]:
+    """log of (mean speed / radius) x (wall stress / consistency)^(-1/n); log_free: log of 1 - plug."""
+    return np.asarray(np.log(n) + (n + 1) / n * log_free + np.log(_bracket(plug, n)))
 
 
 def _log_rate(log_over: NDArray[np.float64], n: NDArray[np.float64]) -> NDArray[np.float64]:
     """log of (mean speed / radius) x (yield stress / consistency)^(-1/n), for log of (wall - yield) / yield."""
+    log_wall = np.logaddexp(0.0, log_over)
+    return _log_moving(log_over - log_wall, np.exp(-log_wall), n) + log_wall / n
+
+
+def _log_rate_slope(log_over: NDArray[np.float64], n: NDArray[np.float64]) -> NDArray[np.float64]:
     plug = 1 / (1 + np.exp(log_over))
-    moving = (n + 1) / n * np.log1p(-plug) - np.log(plug) / n
-    return np.asarray(np.log(n) + moving + np.log(_bracket(plug, n)))
+    bend = 2 * plug / (n + 1) + 2 * (1 - 2 * plug) / (2 * n + 1) - 2 * (1 - plug) / (3 * n + 1)
+    return np.asarray((n + 1) / n * plug + (1 - plug) / n - plug * (1 - plug) * bend / _bracket(plug, n))
+
+
+def _first_log_over(log_rate: NDArray[np.float64], n: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Where a paste that barely moves, and one far above its yield, would be: the larger of the two."""
+    barely = (log_rate + np.log((n + 1) / n)) * n / (n + 1)
+    freely = (log_rate + np.log((3 * n + 1) / n)) * n
+    return np.asarray(np.maximum(barely, freely))

@@ -1,249 +1,248 @@
-"""Changes a person can make before loading, each by an amount from nothing up to where it stops making sense."""
+"""The changes a person can make before loading, in the order in which they are made.
+
+How far each may go and how much of it counts as one easy step is common practice, no source.
+"""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
-from dataclasses import dataclass, replace
 
 from slake.ground.units import to_si
-from slake.paste.ram import Barrel
 
-from .inputs import Lengths, Paste, Plan, Press, Question
+from . import settings
+from .change import Change
+from .inputs import Question
 
 LONGEST_WAIT_S = to_si(3, "h")
 MOST_WATER = 0.30
 """Of the dry mass; more is another recipe."""
+FURTHEST, FURTHEST_WALL, FURTHEST_NOZZLE, FURTHEST_SPEED = 20.0, 5.0, 4.0, 3.0
+"""How many times smaller or larger a length, a wall, a nozzle or a speed may become."""
+FILLS_HALF = 0.5
 
 
-@dataclass(frozen=True, kw_only=True)
-class Change:
-    """One kind of change. unit: bench unit of its amount; most: the largest amount that makes sense, 0 for none.
-
-    helps: lines it may mend. words: how to say it, with {amount} (bench unit) and {to}, what it then is (to_unit).
-    undoes: the change that would take it back.
-    """
-
-    key: str
-    unit: str
-    helps: tuple[str, ...]
-    words: str
-    most: Callable[[Question], float]
-    apply: Callable[[Question, float], Question]
-    to: Callable[[Question], float] = lambda question: 0.0
-    to_unit: str = "mm"
-    undoes: str = ""
+def _smaller(now: Callable[[Question], float], times: float = FURTHEST) -> Callable[[Question], float]:
+    return lambda question: now(question) / times
 
 
-def _paste(question: Question, **new: object) -> Question:
-    return replace(question, paste=replace(question.paste, **new))  # type: ignore[arg-type]
+def _larger(now: Callable[[Question], float], times: float) -> Callable[[Question], float]:
+    return lambda question: now(question) * times
 
 
-def _plan(question: Question, **new: object) -> Question:
-    return replace(question, plan=replace(question.plan, **new))  # type: ignore[arg-type]
-
-
-def _press(question: Question, **new: object) -> Question:
-    return replace(question, press=replace(question.press, **new))  # type: ignore[arg-type]
-
-
-def _lengths(question: Question, **new: object) -> Question:
-    return _press(question, lengths=replace(question.press.lengths, **new))  # type: ignore[arg-type]
-
-
-def _watered(question: Question, water_per_dry: float) -> Question:
-    """The effect of water is known to a factor, so the more is changed the wider the stiffness becomes."""
-    slope, now = question.paste.water_slope, question.paste.yield_stress_pa
-    factor = math.exp(-slope.mid * water_per_dry)
-    return _paste(question, yield_stress_pa=now.times(factor, slope.mid * slope.sd_log * abs(water_per_dry)))
-
-
-def _thinner(values: float, by: float) -> float:
-    return max(1 - by / values, 0.0) if values > 0 else 1.0
-
-
-def _wall(question: Question, height_m: float = 0.0, wall_m: float = 0.0) -> Question:
-    wall = question.plan.wall
-    if wall is None:
-        return question
-    return _plan(question, wall=replace(wall, height_m=wall.height_m + height_m, wall_m=wall.wall_m + wall_m))
-
-
-def _wall_m(question: Question, of: Callable[[Plan], float]) -> float:
-    return 0.0 if question.plan.wall is None else of(question.plan)
-
-
-def _land(question: Question, by: float) -> Question:
-    lengths: Lengths = question.press.lengths
-    return _lengths(question, land_m=lengths.land_m.times(_thinner(lengths.land_m.mid, by)))
-
-
-def _fill(question: Question, by: float) -> Question:
-    lengths: Lengths = question.press.lengths
-    return _lengths(question, fill_m=lengths.fill_m.times(_thinner(lengths.fill_m.mid, by)))
-
-
-def _slower(question: Question, share: float) -> Question:
-    lengths: Lengths = question.press.lengths
-    plan = question.plan
-    slow = _lengths(question, speed_m_s=lengths.speed_m_s.times(1 - share))
-    return slow if plan.print_s is None else _plan(slow, print_s=plan.print_s / (1 - share))
-
-
-def _wider(question: Question, by: float) -> Question:
-    press: Press = question.press
-    barrel = Barrel(barrel_m=press.barrel.barrel_m, nozzle_m=press.barrel.nozzle_m + by)
-    return _press(question, barrel=barrel)
-
-
-def _finer(question: Question, by: float) -> Question:
-    paste: Paste = question.paste
-    grain = paste.largest_grain_m
-    return _paste(question, largest_grain_m=grain.times(_thinner(grain.mid, by)))
-
-
-def _shorter_fibres(question: Question, by: float) -> Question:
-    fibre = question.paste.longest_fibre_m
-    return _paste(question, longest_fibre_m=fibre.times(_thinner(fibre.mid, by)))
-
-
-def _wall_height(question: Question) -> float:
-    return _wall_m(question, lambda plan: plan.wall.height_m if plan.wall else 0.0)
-
-
-def _wall_thickness(question: Question) -> float:
-    return _wall_m(question, lambda plan: plan.wall.wall_m if plan.wall else 0.0)
-
-
-def _room_for_nozzle(question: Question) -> float:
-    barrel = question.press.barrel
-    return max(min(3 * barrel.nozzle_m, 0.5 * barrel.barrel_m - barrel.nozzle_m), 0.0)
+def _widest_nozzle(question: Question) -> float:
+    return min(FURTHEST_NOZZLE * settings.nozzle_m(question), FILLS_HALF * question.press.barrel.barrel_m)
 
 
 CHANGES: tuple[Change, ...] = (
     Change(
         key="less wait",
-        undoes="wait",
+        field="wait_min",
         unit="min",
+        up=False,
         helps=("force", "time"),
-        words="load {amount} min earlier than planned",
-        most=lambda q: q.plan.wait_s,
-        apply=lambda q, by: _plan(q, wait_s=max(q.plan.wait_s - by, 0.0)),
+        words="load it {to} min from now instead of {now}",
+        now=lambda q: q.plan.wait_s,
+        put=settings.waiting,
+        last=lambda q: 0.0,
+        easy=to_si(30, "min"),
+        by_log=False,
     ),
     Change(
         key="wait",
-        undoes="less wait",
+        field="wait_min",
         unit="min",
+        up=True,
         helps=("foot", "fold"),
-        words="wait {amount} min, covered, and read the stiffness again",
-        most=lambda q: max(LONGEST_WAIT_S - q.plan.wait_s, 0.0),
-        apply=lambda q, by: _plan(q, wait_s=q.plan.wait_s + by),
+        words="let it stand covered and load it {to} min from now instead of {now}; read the stiffness again then",
+        now=lambda q: q.plan.wait_s,
+        put=settings.waiting,
+        last=lambda q: q.plan.wait_s + LONGEST_WAIT_S,
+        easy=to_si(30, "min"),
+        by_log=False,
+    ),
+    Change(
+        key="shorter pause",
+        field="pause_min",
+        unit="min",
+        up=False,
+        helps=("time",),
+        words="pause {to} min in all while it stands instead of {now}",
+        now=lambda q: q.plan.pause_s,
+        put=settings.pausing,
+        last=lambda q: 0.0,
+        easy=to_si(10, "min"),
+        by_log=False,
     ),
     Change(
         key="pause",
+        field="pause_min",
         unit="min",
+        up=True,
         helps=("foot", "fold"),
-        words="pause {amount} min in all while it stands, before the upper part",
-        most=lambda q: max(LONGEST_WAIT_S - q.plan.pause_s, 0.0),
-        apply=lambda q, by: _plan(q, pause_s=q.plan.pause_s + by),
+        words="pause {to} min in all while it stands, before the upper part, instead of {now}",
+        now=lambda q: q.plan.pause_s,
+        put=settings.pausing,
+        last=lambda q: q.plan.pause_s + LONGEST_WAIT_S,
+        easy=to_si(20, "min"),
+        by_log=False,
+    ),
+    Change(
+        key="shorter print",
+        field="print_min",
+        unit="min",
+        up=False,
+        helps=("time",),
+        words="a load that prints for {to} min (at the speed now) instead of {now}: a smaller piece, or two loads",
+        now=lambda q: q.plan.print_s or 0.0,
+        put=settings.printing,
+        last=_smaller(lambda q: q.plan.print_s or 0.0),
+        easy=0.4,
     ),
     Change(
         key="slower",
-        unit="%",
+        field="speed_mm_s",
+        unit="mm/s",
+        up=False,
         helps=("force", "time"),
-        words="print {amount} % slower, at about {to} mm/s",
-        most=lambda q: 0.9,
-        apply=_slower,
-        to=lambda q: q.press.lengths.speed_m_s.mid,
+        words="print at {to} mm/s instead of {now}",
+        now=settings.speed_m_s,
+        put=settings.at_speed,
+        last=_smaller(settings.speed_m_s),
+        easy=0.4,
+    ),
+    Change(
+        key="faster",
+        field="speed_mm_s",
+        unit="mm/s",
+        up=True,
+        helps=("time",),
+        words="print at {to} mm/s instead of {now}",
+        now=settings.speed_m_s,
+        put=settings.at_speed,
+        last=_larger(settings.speed_m_s, FURTHEST_SPEED),
+        easy=0.3,
     ),
     Change(
         key="shorter fill",
+        field="fill_mm",
         unit="mm",
+        up=False,
         helps=("force", "time"),
-        words="fill the barrel {amount} mm less, to about {to} mm",
-        most=lambda q: 0.9 * q.press.lengths.fill_m.mid,
-        apply=_fill,
-        to=lambda q: q.press.lengths.fill_m.mid,
+        words="fill the barrel {to} mm long instead of {now}",
+        now=settings.fill_m,
+        put=settings.filled,
+        last=_smaller(settings.fill_m),
+        easy=0.4,
     ),
     Change(
         key="more water",
-        undoes="less water",
+        field="water_g",
         unit="%",
+        up=True,
         helps=("force", "time"),
-        words="knead {amount} g of water into the paste for every 100 g of dry solids in it",
-        most=lambda q: MOST_WATER,
-        apply=_watered,
+        words="knead in {by} g of water for every 100 g of dry solids in it",
+        now=lambda q: q.paste.water_more,
+        put=settings.watered,
+        last=lambda q: max(MOST_WATER, q.paste.water_more),
+        easy=0.05,
+        by_log=False,
     ),
     Change(
         key="less water",
-        undoes="more water",
+        field="water_g",
         unit="%",
+        up=False,
         helps=("foot", "fold"),
-        words="take {amount} g less water for every 100 g of dry solids (in the bowl: knead in dry filler instead)",
-        most=lambda q: MOST_WATER,
-        apply=lambda q, by: _watered(q, -by),
+        words="take {by} g less water for every 100 g of dry solids (in the bowl: knead in dry filler instead)",
+        now=lambda q: q.paste.water_more,
+        put=settings.watered,
+        last=lambda q: min(-MOST_WATER, q.paste.water_more),
+        easy=0.05,
+        by_log=False,
     ),
     Change(
         key="shorter land",
+        field="land_mm",
         unit="mm",
+        up=False,
         helps=("force", "time"),
-        words="a nozzle whose land is {amount} mm shorter, about {to} mm",
-        most=lambda q: 0.9 * q.press.lengths.land_m.mid,
-        apply=_land,
-        to=lambda q: q.press.lengths.land_m.mid,
+        words="a nozzle whose land is {to} mm long instead of {now}",
+        now=settings.land_m,
+        put=settings.with_land,
+        last=_smaller(settings.land_m),
+        easy=0.3,
     ),
     Change(
         key="larger nozzle",
+        field="nozzle_mm",
         unit="mm",
+        up=True,
         helps=("force", "time", "grains", "fibres"),
-        words="a nozzle {amount} mm wider, of {to} mm",
-        most=_room_for_nozzle,
-        apply=_wider,
-        to=lambda q: q.press.barrel.nozzle_m,
+        words="a nozzle of {to} mm instead of {now}",
+        now=settings.nozzle_m,
+        put=settings.with_nozzle,
+        last=_widest_nozzle,
+        easy=0.25,
     ),
     Change(
         key="thicker wall",
+        field="wall_mm",
         unit="mm",
+        up=True,
         helps=("fold",),
-        words="a wall {amount} mm thicker, of {to} mm",
-        most=lambda q: 4 * _wall_thickness(q),
-        apply=lambda q, by: _wall(q, wall_m=by),
-        to=_wall_thickness,
+        words="a wall {to} mm thick instead of {now}: more beads beside each other, or a wider one",
+        now=settings.wall_m,
+        put=settings.thick,
+        last=_larger(settings.wall_m, FURTHEST_WALL),
+        easy=0.3,
     ),
     Change(
         key="lower wall",
+        field="wall_height_mm",
         unit="mm",
+        up=False,
         helps=("foot", "fold"),
-        words="a wall {amount} mm lower, of {to} mm: fewer layers",
-        most=lambda q: 0.95 * _wall_height(q),
-        apply=lambda q, by: _wall(q, height_m=-by),
-        to=_wall_height,
+        words="a wall {to} mm high instead of {now}: fewer layers",
+        now=settings.height_m,
+        put=settings.high,
+        last=_smaller(settings.height_m),
+        easy=0.2,
     ),
     Change(
         key="finer sieve",
+        field="grain_um",
         unit="um",
-        to_unit="um",
+        up=False,
         helps=("grains",),
-        words="sieve finer, so that the largest grain is {amount} um smaller, about {to} um",
-        most=lambda q: 0.95 * q.paste.largest_grain_m.mid,
-        apply=_finer,
-        to=lambda q: q.paste.largest_grain_m.mid,
+        words="sieve finer, so that the largest grain is about {to} um instead of {now}",
+        now=settings.grain_m,
+        put=settings.sieved,
+        last=_smaller(settings.grain_m),
+        easy=0.5,
     ),
     Change(
         key="shorter fibres",
+        field="fibre_mm",
         unit="mm",
+        up=False,
         helps=("fibres",),
-        words="mill and sieve the fibres {amount} mm shorter, to about {to} mm",
-        most=lambda q: 0.95 * q.paste.longest_fibre_m.mid,
-        apply=_shorter_fibres,
-        to=lambda q: q.paste.longest_fibre_m.mid,
+        words="mill and sieve the fibres to at most about {to} mm instead of {now}",
+        now=settings.fibre_m,
+        put=settings.milled,
+        last=_smaller(settings.fibre_m),
+        easy=0.5,
     ),
     Change(
         key="de-air",
+        field="air_percent",
         unit="%",
+        up=False,
         helps=("air",),
-        words="get {amount} % of its air out: pack in 2 cm plugs, tap, spin or pull a vacuum",
-        most=lambda q: 0.95,
-        apply=lambda q, share: _paste(q, air_fraction=q.paste.air_fraction.times(1 - share)),
+        words="get its air down to {to} % by volume from {now}: pack in 2 cm plugs, tap, spin or pull a vacuum",
+        now=settings.air_fraction,
+        put=settings.packed,
+        last=_smaller(settings.air_fraction),
+        easy=0.5,
     ),
 )
+KEYED = {change.key: change for change in CHANGES}

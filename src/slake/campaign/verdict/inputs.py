@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, field
 
+from slake.paste.grains import GRAINS_PER_NOZZLE
 from slake.paste.ram import Barrel
 
 from . import practice
@@ -19,7 +20,8 @@ class Paste:
     yield_stress_pa: as the cone reads it; the cone's own calibration error is a weight of the force law.
     stiffening_per_s: rate of ln(yield stress). modulus_on_reading: modulus_per_yield is over the yield stress as the
     same cone read it (from this paste's folded wall), so the cone's calibration cancels in it.
-    water_slope: fall of ln(yield stress) per g of water more to each g of dry solids.
+    water_slope: fall of ln(yield stress) per g of water more to each g of dry solids; water_more: that many g more
+    than when it was read, less where negative.
     """
 
     yield_stress_pa: Spread = practice.YIELD_STRESS
@@ -32,6 +34,13 @@ class Paste:
     largest_grain_m: Spread = practice.GRAIN
     longest_fibre_m: Spread = practice.FIBRE_OF_PLANTS
     water_slope: Spread = practice.WATER_SLOPE
+    water_more: float = 0.0
+
+    @property
+    def stiffness_pa(self) -> Spread:
+        """Yield stress with the water changed: its effect is known to a factor, so the more, the wider."""
+        slope, more = self.water_slope, self.water_more
+        return self.yield_stress_pa.times(math.exp(-slope.mid * more), slope.mid * slope.sd_log * abs(more))
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -76,16 +85,19 @@ class Wall:
 class Plan:
     """The print: the wall, None where nothing is said; waiting before the load; standing pauses; the bead laid.
 
+    wait_s: still to be waited; aged_s: what has gone by since the stiffness was read.
     bead_m2: cross-section of the bead, None for the nozzle's own bore. print_s: how long it runs, None for the time
-    a full barrel lasts.
+    a full barrel lasts; print_at_m_s: speed of the bead that print_s was stated at, None for the one there is.
     """
 
     wall: Wall | None = None
     print_s: float | None = None
+    print_at_m_s: float | None = None
     wait_s: float = 0.0
+    aged_s: float = 0.0
     pause_s: float = 0.0
     bead_m2: float | None = None
-    grains_per_nozzle: float = practice.GRAINS_PER_NOZZLE
+    grains_per_nozzle: float = GRAINS_PER_NOZZLE
     target: float = practice.TARGET
 
 
@@ -97,6 +109,12 @@ class Question:
     press: Press
     plan: Plan = field(default_factory=Plan)
     law: Law = field(default_factory=usual_law)
+
+    @property
+    def prints_s(self) -> float | None:
+        """How long a stated print runs at the speed there is; None where nothing was stated."""
+        at, now = self.plan.print_at_m_s, self.press.lengths.speed_m_s.mid
+        return self.plan.print_s if self.plan.print_s is None or at is None else self.plan.print_s * at / now
 
     @property
     def bead_m2(self) -> float:

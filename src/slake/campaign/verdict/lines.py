@@ -9,6 +9,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from slake.ground.evidence import Range
+from slake.paste.air import late_start_s
+from slake.paste.grains import FIBRES_PER_NOZZLE
 
 from . import notes, practice
 from .draws import Draws, drawn
@@ -19,6 +21,7 @@ Array = NDArray[np.float64]
 Yes = NDArray[np.bool_]
 LEAST_STARTS = 0.2
 """Below this chance of starting at all, how long the paste keeps is not judged."""
+FAR, TINY = 30.0, 1e-12
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -42,13 +45,17 @@ class Line:
 
 @dataclass(frozen=True, kw_only=True)
 class Sides:
-    """One line before it is worded: in each draw, what it is and its limit. among: weights of the draws asked."""
+    """One line before it is worded: in each draw, what it is and its limit. among: weights of the draws asked.
+
+    rate: where the two are times, of what fades at this rate: their distance is told by it, not as a ratio.
+    """
 
     name: str
     value: Array
     limit: Array
     at_most: bool
     among: Array
+    rate: Array | None = None
 
     @property
     def holds(self) -> Yes:
@@ -58,6 +65,14 @@ class Sides:
     def chance(self) -> float | None:
         whole = float(self.among.sum())
         return None if whole == 0 else float(self.among[self.holds].sum()) / whole
+
+    @property
+    def margins(self) -> Array:
+        """How far on the right side each draw is, as a log ratio; below zero the line does not hold."""
+        if self.rate is not None:
+            return np.asarray(np.clip((self.value - self.limit) * self.rate, -FAR, FAR))
+        ratio = np.log(np.maximum(self.limit, TINY) / np.maximum(self.value, TINY))
+        return np.asarray(np.clip(ratio if self.at_most else -ratio, -FAR, FAR))
 
 
 def range_of(values: Array, weight: Array) -> Range:
@@ -76,7 +91,7 @@ def sides(question: Question, got: Draws) -> tuple[Sides, ...]:
     paste, plan, nozzle_m = question.paste, question.plan, question.press.barrel.nozzle_m
     found = [
         Sides(name="force", value=got.need_n, limit=got.have_n, at_most=True, among=got.weight),
-        Sides(name="time", value=got.stall_s, limit=got.print_s, at_most=False, among=_begun(got)),
+        Sides(name="time", value=got.stall_s, limit=got.print_s, at_most=False, among=_begun(got), rate=got.rate),
     ]
     if plan.wall is not None:
         height = np.array([plan.wall.height_m])
@@ -84,11 +99,11 @@ def sides(question: Question, got: Draws) -> tuple[Sides, ...]:
         found.append(Sides(name="fold", value=got.fold_m, limit=height, at_most=False, among=got.weight))
     for name, spread, limit in (
         ("grains", paste.largest_grain_m, nozzle_m / plan.grains_per_nozzle),
-        ("fibres", paste.longest_fibre_m, nozzle_m / practice.FIBRES_PER_NOZZLE),
+        ("fibres", paste.longest_fibre_m, nozzle_m / FIBRES_PER_NOZZLE),
         ("bleed", paste.bleed, practice.BLEED_LIMIT),
         ("air", paste.air_fraction, practice.AIR_LIMIT),
     ):
-        value, most = drawn(NAMED[name], spread), np.array([limit])
+        value, most = drawn(NAMED[name], spread, len(got.weight)), np.array([limit])
         found.append(Sides(name=name, value=value, limit=most, at_most=True, among=got.weight))
     return tuple(found)
 
@@ -114,7 +129,9 @@ WORDS: Mapping[str, tuple[str, str, Said]] = {
     "air": (
         "air in the paste, by volume",
         "%",
-        lambda q, d: notes.air(q, range_of(d.stored_m3, d.weight), range_of(d.stored_m3 / d.flow_m3_s, d.weight)),
+        lambda q, d: notes.air(
+            q, range_of(d.stored_m3, d.weight), range_of(late_start_s(d.stored_m3, d.flow_m3_s), d.weight)
+        ),
     ),
 }
 

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+import math
+
 from slake.ground.evidence import Range
 from slake.ground.units import from_si
+from slake.paste.ageing import POT_LIFE_GROWTH
+from slake.paste.grains import FIBRES_PER_NOZZLE
 
 from .inputs import Question
 
@@ -27,7 +31,12 @@ def time_left(question: Question, judged: bool) -> str:
     if not judged:
         return "Not judged: it would most likely not start. See the force first."
     hourly = from_si(rate.mid * 3600, "%")
-    return f"Once it runs, with a full barrel; stiffer by about {hourly:.0f} % an hour ({rate.basis})."
+    quarter = from_si(math.log(POT_LIFE_GROWTH) / rate.mid, "h") if rate.mid > 0 else math.inf
+    fit = f" A quarter stiffer, and no longer fit for the same print, it is after about {quarter:.2g} h."
+    return (
+        "Until the ram stalls, which is later than the paste is fit to print: once it runs, with a full barrel, "
+        f"stiffer by about {hourly:.0f} % an hour ({rate.basis}).{fit if quarter < math.inf else ''}"
+    )
 
 
 def foot(question: Question) -> str:
@@ -56,7 +65,7 @@ def grains(question: Question) -> str:
 
 
 def fibres(question: Question) -> str:
-    return f"Limit: nozzle / 3 (common practice). Fibre: {question.paste.longest_fibre_m.basis}."
+    return f"Limit: nozzle / {FIBRES_PER_NOZZLE:g} (common practice). Fibre: {question.paste.longest_fibre_m.basis}."
 
 
 def bleed(question: Question) -> str:

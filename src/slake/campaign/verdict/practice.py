@@ -6,6 +6,7 @@ import math
 
 from slake.ground.evidence import Z80
 from slake.ground.units import to_si
+from slake.paste.ageing import POT_LIFE_GROWTH
 from slake.paste.ram import DRIVE_HIGH, DRIVE_LOW
 
 from .spread import Spread, between
@@ -14,7 +15,7 @@ YIELD_STRESS = Spread(mid=1000.0, sd_log=0.9)
 CONE_SD_LOG = math.log(1.33 / 0.5) / (2 * Z80)
 """Published 30 deg cone factors run from 0.5 to 1.33 (read, cone2019), taken as their 80 % range."""
 DENSITY = between(1050.0, 1550.0)
-STIFFENING = between(math.log(1.25) / to_si(4, "h"), math.log(1.25) / to_si(1, "h"))
+STIFFENING = between(math.log(POT_LIFE_GROWTH) / to_si(4, "h"), math.log(POT_LIFE_GROWTH) / to_si(1, "h"))
 """Pot life: a quarter stiffer after 1 to 4 h. Rate of ln(yield stress) per second."""
 MODULUS_PER_YIELD = between(20.0, 1500.0)
 """Stiffness over yield stress of fresh paste; published prints run from about 20 to 1500, taken as the 80 % range."""
@@ -36,6 +37,5 @@ EFFICIENCY_STATED_SD_LOG = 0.15
 FORCE_WEIGHED_SD_LOG = 0.1
 BLEED_LIMIT, AIR_LIMIT = 0.02, 0.03
 """Grams of liquid per gram of paste from which it weeps; share of air from which beads have gaps."""
-GRAINS_PER_NOZZLE, GRAINS_PER_NOZZLE_DENSE, FIBRES_PER_NOZZLE = 5.0, 10.0, 3.0
 TARGET = 0.8
 """A line holds where its chance is at least this, unless the person says another: slake's ranges hold 8 in 10."""

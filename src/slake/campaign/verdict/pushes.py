@@ -22,7 +22,7 @@ from .spread import Spread
 
 Array = NDArray[np.float64]
 FORCE_SD_LOG = 0.1
-LEAST_SPEEDS, SPEED_SPAN, LEAST_RAN = 2, 2.0, 3
+SPEED_SPAN, LEAST_RAN = 2.0, 3
 CLEARLY = math.log(3)
 MOST_PUSHES = 20
 """The last ones: more take longer than a person waits, and the machine of a year ago is another one."""

@@ -1,168 +1,218 @@
-"""The smallest change that mends a verdict: each is put through the same verdict again before it is said.
+"""The smallest changes that make a verdict pass: each is put through the same verdict again before it is said.
 
-A change is as small as two figures allow: fed back it meets its aim, and half of it does not.
+A change may have several parts, made together. It counts as it is written: the figures printed, typed back, pass, and
+half of every part does not.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
 
-from slake.ground.units import from_si, to_si
+import numpy as np
+from numpy.typing import NDArray
 
-from .changes import CHANGES, Change
+from .change import Change
+from .changes import CHANGES
 from .inputs import Question
-from .judging import chances, failing, judge
+from .judging import failing, judge
+from .search import Reach, cheapest, moved, reach
+from .suggestion import Step, Suggestion
 
-LOOKS, HALVINGS, FIRST_SHARE = 6, 6, 0.01
-
-
-@dataclass(frozen=True, kw_only=True)
-class Step:
-    """A change by an amount, SI."""
-
-    change: Change
-    amount: float
-
-    def words(self, question: Question) -> str:
-        """What to do, in bench units, and what it then comes to."""
-        change = self.change
-        to = from_si(change.to(change.apply(question, self.amount)), change.to_unit)
-        amount = from_si(self.amount, change.unit)
-        return change.words.format(amount=_plain(amount, 2), to=_plain(to, 3))
-
-
-def _plain(number: float, figures: int) -> str:
-    """Without an exponent."""
-    rounded = float(f"{number:.{figures}g}")
-    return f"{rounded:.0f}" if abs(rounded) >= 100 else f"{rounded:g}"
+Array = NDArray[np.float64]
+SPARES, FIGURES, HALVINGS, FURTHER = (0.004, 0.02, 0.08, 0.25), (2, 3, 4, 5), 9, 1.5
+MOST_SETS, LEAST_SLOPE, NOT_MUCH_MORE = 3, 1e-3, 1.6
+MOST_PARTS, MOST_OTHERS = 3, 2
+LOOKS, FIRST_SHARE = 7, 0.01
 
 
 @dataclass(frozen=True, kw_only=True)
-class Suggestion:
-    """Steps to take together. fixes: lines they bring to the target; breaks: lines that held and then would not.
+class _Aim:
+    """What a change is for: these lines shall hold, and only those of `may_fail` may not."""
 
-    still: lines that fail before and after. whole: everything holds afterwards.
-    """
+    question: Question
+    wanted: frozenset[str]
+    may_fail: frozenset[str] = frozenset()
 
-    steps: tuple[Step, ...]
-    fixes: tuple[str, ...]
-    breaks: tuple[str, ...]
-    still: tuple[str, ...]
-    chance: float
-
-    @property
-    def whole(self) -> bool:
-        return not self.breaks and not self.still
-
-    def applied(self, question: Question, share: float = 1.0) -> Question:
-        """The question with this share of every step made."""
-        for step in self.steps:
-            question = step.change.apply(question, share * step.amount)
-        return question
-
-    def met(self, question: Question) -> bool:
-        """Whether in this question the lines it is for hold, and none but those it names fail."""
+    def good(self, question: Question) -> bool:
         bad = failing(question)
-        return not bad & set(self.fixes) and bad <= {*self.breaks, *self.still}
+        return not bad & self.wanted and bad <= self.may_fail
+
+    def held(self, question: Question) -> frozenset[str]:
+        """Of the wanted lines those that hold."""
+        return self.wanted - failing(question)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Mends:
+    """whole: after these every line holds. part: where there is none, what mends some lines and says what it leaves."""
+
+    whole: tuple[Suggestion, ...] = ()
+    part: tuple[Suggestion, ...] = ()
 
 
 def smallest_changes(question: Question) -> tuple[Suggestion, ...]:
-    """What would mend the verdict: first what mends all of it, then what mends one line and says what it trades.
+    """Changes after which every line holds. Empty where everything holds, or where none of them can do it."""
+    return mends(question).whole
 
-    Empty where everything holds, or where nothing here helps.
-    """
+
+def mends(question: Question) -> Mends:
+    """What makes the verdict pass, those of fewest parts and least effort first; else what helps in part."""
     bad = failing(question)
-    useful = [change for change in CHANGES if bad & set(change.helps)]
-    able = [change for change in useful if bad <= set(change.helps)]
-    single = [found for change in able if (found := _least(question, change, bad, frozenset())) is not None]
-    if single or not bad:
-        return tuple(single)
-    parts = [found for change in useful for found in _parts(question, change, bad)]
-    together = _together(question, bad)
-    return (*((together,) if together else ()), *parts)
+    if not bad:
+        return Mends()
+    at = reach(question, CHANGES)
+    every = frozenset(at.names)
+    beyond = _beyond(at, bad)
+    found = () if beyond else _mending(at, _Aim(question=question, wanted=every))
+    if found or bad == beyond:
+        return Mends(whole=found)
+    rest = _mending(at, _Aim(question=question, wanted=every - beyond, may_fail=beyond)) if beyond else ()
+    return Mends(part=rest or tuple(_for_one_line(at, bad - beyond)))
 
 
-def _parts(question: Question, change: Change, bad: frozenset[str]) -> list[Suggestion]:
-    """The smallest amounts of one change for single lines; those it makes fail are said."""
-    found = []
-    every = frozenset(chances(question))
-    for name in sorted(bad & set(change.helps)):
-        line = frozenset({name})
-        one = _least(question, change, line, bad - line) or _least(question, change, line, every - line)
-        found += [one] if one else []
+def _beyond(at: Reach, bad: frozenset[str]) -> frozenset[str]:
+    """Lines that fail and that no change here moves."""
+    best = at.slope.max(axis=1, initial=0.0)
+    return frozenset(name for name, slope in zip(at.names, best, strict=True) if name in bad and slope <= LEAST_SLOPE)
+
+
+def _for_one_line(at: Reach, bad: frozenset[str]) -> Iterator[Suggestion]:
+    """For each line the change of least effort that mends it, whatever it does to the others."""
+    for name in sorted(bad):
+        aim = _Aim(question=at.question, wanted=frozenset({name}), may_fail=frozenset(at.names))
+        found = min(_singles(at, aim), key=lambda one: one.effort, default=None)
+        if found is not None:
+            yield found
+
+
+def _mending(at: Reach, aim: _Aim) -> tuple[Suggestion, ...]:
+    single = list(_singles(at, aim))
+    sets = list(_sets(at, aim)) if len(single) < MOST_SETS else []
+    cheaper = min((one.effort for one in single), default=np.inf)
+    more = [one for one in sets if one.effort < cheaper]
+    found = {tuple(step.change.key for step in one.steps): one for one in (*more, *single)}
+    return tuple(sorted(found.values(), key=lambda one: (len(one.steps), one.effort)))
+
+
+def _singles(at: Reach, aim: _Aim) -> Iterator[Suggestion]:
+    """Every change that does it alone."""
+    bad = failing(aim.question) & aim.wanted
+    rows = [i for i, name in enumerate(at.names) if name in bad]
+    for i, change in enumerate(at.pool):
+        if np.all(at.slope[rows, i] > LEAST_SLOPE):
+            found = _single(at.only(frozenset({change.key})), aim)
+            if found is not None:
+                yield found
+
+
+def _single(at: Reach, aim: _Aim) -> Suggestion | None:
+    """Looked at from near to far; where one look mends what is wanted after harm began, it is sought between them."""
+    change = at.pool[0]
+    held = aim.held(aim.question)
+    for k in range(LOOKS):
+        path = np.array([change.furthest(aim.question) * FIRST_SHARE ** (1 - k / (LOOKS - 1))])
+        new = moved(aim.question, [change], path)
+        if aim.good(new):
+            return _written(aim, (change,), path)
+        before, held = held, aim.held(new)
+        if aim.wanted == before | held and aim.wanted not in (before, held):
+            return _set(at, aim, thorough=False)
+    return None
+
+
+def _sets(at: Reach, aim: _Aim) -> Iterator[Suggestion]:
+    """The set of least effort, and those without one of its parts each that are not much more to do."""
+    first = _set(at, aim)
+    if first is None:
+        return
+    first = _fewer(at, aim, first)
+    yield first
+    dearest = sorted(first.steps, key=lambda step: -step.change.effort(aim.question, step.value))
+    for step in dearest[:MOST_OTHERS] if len(first.steps) > 1 else ():
+        other = _set(at.without(frozenset({step.change.key})), aim, thorough=False)
+        if other is not None and other.effort < NOT_MUCH_MORE * first.effort and len(other.steps) <= MOST_PARTS:
+            yield other
+
+
+def _fewer(at: Reach, aim: _Aim, found: Suggestion) -> Suggestion:
+    """The same without the parts that the others can do for, the slightest tried first."""
+    for step in sorted(found.steps, key=lambda step: step.change.effort(aim.question, step.value)):
+        keys = frozenset(one.change.key for one in found.steps) - {step.change.key}
+        if len(keys) > 1:
+            found = _set(at.only(keys), aim, thorough=False) or found
     return found
 
 
-def _least(question: Question, change: Change, wanted: frozenset[str], may_fail: frozenset[str]) -> Suggestion | None:
-    """The smallest amount after which the wanted lines hold and only lines of `may_fail` do not."""
-
-    def good(amount: float) -> bool:
-        bad = failing(change.apply(question, amount))
-        return not bad & wanted and bad <= may_fail
-
-    amount = _first(good, change.most(question), change.unit)
-    return None if amount is None else _suggested(question, (Step(change=change, amount=amount),), wanted)
-
-
-def _suggested(question: Question, steps: tuple[Step, ...], fixes: frozenset[str]) -> Suggestion:
-    before = failing(question)
-    bare = Suggestion(steps=steps, fixes=tuple(sorted(fixes)), breaks=(), still=(), chance=0.0)
-    after = judge(bare.applied(question))
-    bad = frozenset(after.failing)
-    return replace(bare, breaks=tuple(sorted(bad - before)), still=tuple(sorted(bad & before)), chance=after.chance)
+def _set(at: Reach, aim: _Aim, thorough: bool = True) -> Suggestion | None:
+    for spare in SPARES:
+        path = cheapest(at, aim.wanted, spare, thorough)
+        if path is None:
+            return None
+        twice = _both_ways(at.pool, path)
+        if twice:
+            return _set(at.without(twice), aim, thorough)
+        used = [i for i, far in enumerate(path) if far > 0]
+        found = _written(aim, tuple(at.pool[i] for i in used), path[used])
+        if found is not None:
+            return found
+    return None
 
 
-def _first(good: Callable[[float], bool], most: float, unit: str) -> float | None:
-    """The smallest amount that is good, rounded up to two figures of its bench unit; half of it is not good."""
-    if most <= 0:
+def _both_ways(pool: Sequence[Change], path: Array) -> frozenset[str]:
+    """Of one setting moved both ways, the way it goes less far."""
+    used = sorted((far, change.key, change.field) for change, far in zip(pool, path, strict=True) if far)
+    fields = [field for _, _, field in used]
+    return frozenset(key for i, (_, key, field) in enumerate(used) if field in fields[i + 1 :])
+
+
+def _written(aim: _Aim, parts: tuple[Change, ...], path: Array) -> Suggestion | None:
+    """The nearest point on this way that does it, rounded as little as it bears; None where half of it does it too."""
+
+    def good(share: float) -> bool:
+        return aim.good(moved(aim.question, parts, share * path))
+
+    share = _least_share(good)
+    if share is None:
         return None
-    looks = [most * FIRST_SHARE ** (1 - i / (LOOKS - 1)) for i in range(LOOKS)]
-    high = next((amount for amount in looks if good(amount)), None)
+    values = [change.at(aim.question, share * far) for change, far in zip(parts, path, strict=True)]
+    for figures in FIGURES:
+        steps = tuple(
+            Step(change=change, written=change.rounded(aim.question, value, figures))
+            for change, value in zip(parts, values, strict=True)
+        )
+        if all(step.change.fits(aim.question, step.value) for step in steps):
+            found = _tried(aim, steps)
+            if aim.good(found.applied(aim.question)) and not aim.good(found.applied(aim.question, 0.5)):
+                return _judged(aim, found)
+    return None
+
+
+def _least_share(good: Callable[[float], bool]) -> float | None:
+    """The smallest share of a way that is good, where there is one near its end."""
+    high = next((share for share in (1.0, 1.02, 1.1, FURTHER) if good(share)), None)
     if high is None:
         return None
-    low = max((amount for amount in looks if amount < high), default=0.0)
+    low = 0.0
     for _ in range(HALVINGS):
         middle = (low + high) / 2
         low, high = (low, middle) if good(middle) else (middle, high)
-    rounded = _two_figures_up(high, unit)
-    amount = rounded if rounded <= most and good(rounded) else high
-    return None if good(amount / 2) else amount
+    return high
 
 
-def _two_figures_up(amount: float, unit: str) -> float:
-    bench = from_si(amount, unit)
-    step = 10.0 ** (math.floor(math.log10(bench)) - 1)
-    return to_si(math.ceil(bench / step - 1e-9) * step, unit)
+def _tried(aim: _Aim, steps: tuple[Step, ...]) -> Suggestion:
+    effort = sum(step.change.effort(aim.question, step.value) for step in steps)
+    return Suggestion(steps=steps, fixes=tuple(sorted(aim.wanted)), breaks=(), still=(), chance=0.0, effort=effort)
 
 
-def _together(question: Question, bad: frozenset[str]) -> Suggestion | None:
-    """One change for each failing line, the gentlest that harms no other, until everything holds."""
-    steps: list[Step] = []
-    now, left = question, bad
-    while left:
-        step = _gentlest(now, left, {key for made in steps for key in (made.change.key, made.change.undoes)})
-        if step is None:
-            return None
-        steps.append(step)
-        now = step.change.apply(now, step.amount)
-        left = failing(now)
-    found = _suggested(question, tuple(steps), bad)
-    return None if found.met(found.applied(question, 0.5)) or not found.met(found.applied(question)) else found
-
-
-def _gentlest(question: Question, bad: frozenset[str], used: set[str]) -> Step | None:
-    """For the least likely line that some change mends without harm: the change that goes least far of its way."""
-    known = chances(question)
-    for name in sorted(bad, key=lambda n: (known[n] is None, known[n] or 0.0)):
-        line = frozenset({name})
-        tries = [
-            _least(question, change, line, bad - line)
-            for change in CHANGES
-            if name in change.helps and change.key not in used
-        ]
-        steps = [found.steps[0] for found in tries if found is not None]
-        if steps:
-            return min(steps, key=lambda step: step.amount / step.change.most(question))
-    return None
+def _judged(aim: _Aim, found: Suggestion) -> Suggestion:
+    before, after = failing(aim.question), judge(found.applied(aim.question))
+    bad = frozenset(after.failing)
+    return Suggestion(
+        steps=found.steps,
+        fixes=tuple(sorted((before - bad) & aim.wanted)),
+        breaks=tuple(sorted(bad - before)),
+        still=tuple(sorted(bad & before)),
+        chance=after.chance,
+        effort=found.effort,
+    )
