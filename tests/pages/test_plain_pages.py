@@ -43,9 +43,9 @@ def test_a_line_of_the_log_says_of_what_batch_or_lot_which_test_and_which_value(
     fill(f"/strike/reading/{Reading.objects.last().pk}/", reason="the cone stood askew")
     lines = re.findall(r"<summary>(.*?)</summary>", body(client.get("/log/")))
     cone = f"batch {bench.runny.number}; Fall cone 26.5 mm"
-    assert f"Strike: {cone}; the cone stood askew" in lines
-    assert f"Log reading: {cone}" in lines
-    assert any(line.startswith(f"Log reading: {bench.shell.name}; Oven moisture of a lot 5 %") for line in lines), lines
+    assert f"strike: {cone}; the cone stood askew" in lines
+    assert f"log reading: {cone}" in lines
+    assert any(line.startswith(f"log reading: {bench.shell.name}; Oven moisture of a lot 5 %") for line in lines), lines
     assert all(": " in line for line in lines), lines
 
 
@@ -137,4 +137,4 @@ def test_a_weighing_in_the_log_says_of_what_batch_what_and_how_much(client, benc
     amount = batch.amounts.filter(lot=bench.shell).last()
     weigh(entry(5), batch.pk, amount.order, "295,5")
     page = body(client.get("/log/"))
-    assert f"Weigh: batch {batch.number}; {bench.shell.name} 295.5 g" in page
+    assert f"weigh: batch {batch.number}; {bench.shell.name} 295.5 g" in page

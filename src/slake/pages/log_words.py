@@ -11,7 +11,7 @@ from django.db.models import Model
 from slake.bench.shelf import all_tests
 from slake.records.models import Action, Batch, Bucket, Instrument, Lot, Outcome, Reading, Recipe, Weighing
 
-from .templatetags.bench import plain, spaced, unit_word
+from .templatetags.bench import grams, plain, spaced, unit_word
 
 LONGEST = 90
 SAID = ("name", "title", "ingredient", "words", "note", "grams", "typed", "field", "text", "step", "decision", "reason")
@@ -88,7 +88,7 @@ def _value(row: Any) -> str:
         unit = unit_word(row.headline_unit)
         return f"{test.title if test else spaced(row.test)} {plain(row.headline_value)} {unit}".strip()
     if isinstance(row, Weighing):
-        return f"{row.lot.name if row.lot else 'water'} {plain(row.grams)} g"
+        return f"{row.lot.name if row.lot else 'water'} {grams(row.grams)}"
     return f"“{row.words}”" if isinstance(row, Outcome) else ""
 
 
