@@ -17,7 +17,7 @@ from slake.pages.templatetags.bench import HOW_WORDS
 from slake.pages.views.ingredients import counts_of
 from slake.paste.ingredients import HowKnown, Role, catalogue
 from slake.paste.interactions import rules_about
-from slake.records.models import Blend, Lot
+from slake.records.models import Batch, Blend, Lot
 
 ALL = list(catalogue().values())
 
@@ -100,6 +100,7 @@ def test_each_page_says_all_that_is_asked_of_an_ingredient_or_that_it_is_not_kno
         assert escape(item.hazards.get(stage, "")) in said[stage]
         assert stage in item.hazards or "nothing known to slake: no clearance" in said[stage]
     assert bool(rules_about(item)) != ("Not known: no rule of slake" in html)
+    assert "the the" not in html and "{0}" not in html and "{1}" not in html
 
 
 def test_an_ingredient_there_is_none_of_is_not_found(client) -> None:
@@ -205,3 +206,37 @@ def test_the_next_batch_leaves_coats_out(client, bench, entry) -> None:
 def test_a_bench_with_coats_only_has_nothing_to_mix_from(client, entry) -> None:
     take_lots(entry(), [{"ingredient": "beeswax"}])
     assert "nothing to mix from yet" in text_of(client.get("/next/"))
+
+
+def test_the_printed_sheet_says_before_weighing_what_the_mix_will_do(client, bench) -> None:
+    page = text_of(client.get(f"/batches/{bench.runny.number}/sheet/"))
+    assert "Before you weigh" in page and "sets sodium alginate early" in page
+    assert page.index("sets sodium alginate early") < page.index("The ram pinches")
+
+
+def test_a_coat_of_this_bench_says_on_the_recipe_what_it_does_on_such_a_part(client, entry) -> None:
+    """Reference topic 12, row 12-04: oil brushed on parts of wood waste heats itself."""
+    take_lots(entry(), [{"ingredient": "sawdust"}, {"ingredient": "guar"}])
+    (batch,) = take_in(entry(), "sawdust 300, guar 5, water 500 - too runny").batches
+    address = f"/recipes/{batch.recipe.pk}/"
+    assert "If you coat it" not in text_of(client.get(address))
+    take_lots(entry(), [{"ingredient": "boiled linseed oil"}, {"ingredient": "beeswax"}])
+    page = text_of(client.get(address))
+    assert "If you coat it" in page and "is self-heating: rags, dust and wet stacks" in page.split("If you coat it")[1]
+    assert "beeswax" not in page.split("If you coat it")[1]
+    own = text_of(client.get("/ingredients/boiled_linseed_oil/"))
+    assert "Dry the pieces singly with air all round" in own
+
+
+def test_a_recipe_lists_its_batches_a_page_at_a_time(client, bench, entry) -> None:
+    recipe = bench.runny.recipe
+    Batch.objects.bulk_create(Batch(number=n, recipe=recipe, since=entry().at, water_g=100) for n in range(100, 145))
+    numbers, address = [], f"/recipes/{recipe.pk}/"
+    for _ in range(4):
+        page = client.get(address).content.decode()
+        numbers += [int(n) for n in re.findall(r">Batch (\d+), ", page)]
+        older = re.search(r'href="(\?before=\d+)">Older<', page)
+        if older is None:
+            break
+        address = f"/recipes/{recipe.pk}/{older[1]}"
+    assert len(numbers) == 46 == len(set(numbers)) and numbers == sorted(numbers, reverse=True)

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from slake.ground.units import to_si
 from slake.paste.doses import COOK_C, COOK_MIN
+from slake.paste.ingredients import Role
 from slake.paste.interactions import warnings_for
 from slake.paste.mix import Mix, MixWarning
 from slake.records.models import Batch, Lot, Recipe, Room
@@ -26,6 +28,21 @@ def warnings_of_recipe(recipe: Recipe) -> tuple[MixWarning, ...]:
 
 def warnings_of_batch(batch: Batch) -> tuple[MixWarning, ...]:
     return warnings_of_recipe(batch.recipe)
+
+
+def warnings_of_coats(recipe: Recipe) -> list[tuple[Lot, tuple[MixWarning, ...]]]:
+    """For each coat that is a lot of this bench, what it does on a part of this recipe; a coat nothing is known to do
+    there is left out.
+    """
+    lots = {lot.name: lot for lot in Lot.objects.filter(name__in=list(recipe.parts))}
+    bare = mix_of({lots[name]: part for name, part in recipe.parts.items() if name in lots}, recipe.water_per_dry)
+    before = warnings_for(bare)
+    found = []
+    for lot in Lot.objects.filter(role=Role.COAT.value).order_by("name"):
+        said = warnings_for(replace(bare, coats=(ingredient_of(lot),)))
+        more = tuple(warning for warning in said if warning not in before)
+        found += [(lot, more)] if more else []
+    return found
 
 
 def mix_of(parts: Mapping[Lot, float], water_per_dry: float | None) -> Mix:

@@ -8,13 +8,13 @@ from typing import Any
 
 from django import template
 
-from slake.actions.mixes import warnings_of_batch, warnings_of_parts, warnings_of_recipe
+from slake.actions.mixes import warnings_of_batch, warnings_of_coats, warnings_of_parts, warnings_of_recipe
 from slake.bench.describe import known_sources
 from slake.ground.evidence import Range
 from slake.ground.units import from_si
 from slake.paste.ingredients import HowKnown
 from slake.paste.mix import MixWarning, Severity
-from slake.records.models import Batch, Recipe
+from slake.records.models import Batch, Lot, Recipe
 
 from .bench import HOW_WORDS, range_plain
 
@@ -31,6 +31,12 @@ def warnings_of(thing: Batch | Recipe | Mapping[str, Any]) -> tuple[MixWarning, 
     if isinstance(thing, Recipe):
         return warnings_of_recipe(thing)
     return warnings_of_parts(thing["parts"], thing["water_per_dry"])
+
+
+@register.filter
+def coat_warnings(recipe: Recipe) -> list[tuple[Lot, tuple[MixWarning, ...]]]:
+    """What each coat of this bench does on a part of this recipe."""
+    return warnings_of_coats(recipe)
 
 
 @register.filter

@@ -91,7 +91,7 @@ def ingredient(request: HttpRequest, key: str) -> HttpResponse:
         item=item,
         counts=counts_of([item]),
         cautions=[(stage, item.hazards.get(stage)) for stage in STAGES if stage in item.hazards or stage in JUDGED],
-        meets=[(rule, _partners(rule, item)) for rule in rules_about(item)],
+        meets=[(rule, _partners(rule, item), _do(rule, item)) for rule in rules_about(item)],
         traits=sorted(trait.value for trait in item.traits),
         lots=[lot for lot in Lot.objects.order_by("name") if ingredient_of(lot).key == item.key],
     )
@@ -101,6 +101,12 @@ def _partners(rule: Rule, item: Ingredient) -> str:
     """What has to come together for the rule, in words, with the ingredient itself where it meets a group."""
     here = [each for each in catalogue().values() if rule.also_coats or each.role is not Role.COAT]
     return " + ".join(item.name if group.met_by(item) else _group_words(group, here) for group in rule.needs)
+
+
+def _do(rule: Rule, item: Ingredient) -> str:
+    """What to do about it, with the ingredient by its name and whatever it meets as “the other”."""
+    names = [item.name if group.met_by(item) else "the other" for group in rule.needs]
+    return rule.do.format(*names).replace("the the other", "the other")
 
 
 def _group_words(group: Group, here: Sequence[Ingredient]) -> str:

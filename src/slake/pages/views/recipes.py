@@ -24,8 +24,10 @@ from slake.records.models import Batch, Recipe
 
 from ..asking import attempt, form_page, show
 from ..forms import Asking, form_of, number, pick, words
+from ..paging import page_of
 from ..templatetags.bench import grams
 
+BATCHES_SHOWN = 20
 COLUMNS = ["of", "field", "value", "unit", "basis"]
 
 
@@ -45,16 +47,10 @@ def recipe(request: HttpRequest, recipe_id: int) -> HttpResponse:
     begun = attempt(request, form, lambda entry: _begin(entry, one, lots, form.typed))
     if begun is not None:
         return redirect("batch", begun.number)
-    return show(
-        request,
-        "pages/recipes/one.html",
-        form,
-        recipe=one,
-        lots=lots,
-        batches=one.batches.order_by("number"),
-        missing=_missing(one),
-        details=details_of("recipe", one.pk).values(),
-    )
+    page = page_of(request, one.batches.all(), by="number", most=BATCHES_SHOWN)
+    context = {"recipe": one, "lots": lots, "page": page, "batches": page.rows}
+    context |= {"missing": _missing(one), "details": details_of("recipe", one.pk).values()}
+    return show(request, "pages/recipes/one.html", form, **context)
 
 
 def _size_form(lots: list[LotNow]) -> type[Asking]:
