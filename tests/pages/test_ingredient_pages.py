@@ -240,3 +240,15 @@ def test_a_recipe_lists_its_batches_a_page_at_a_time(client, bench, entry) -> No
             break
         address = f"/recipes/{recipe.pk}/{older[1]}"
     assert len(numbers) == 46 == len(set(numbers)) and numbers == sorted(numbers, reverse=True)
+
+
+def links_of(client, address: str) -> set[str]:
+    return set(re.findall(r'href="([^"#]+)"', client.get(address).content.decode()))
+
+
+def test_a_newcomer_finds_the_list_the_heat_log_and_blending_in_two_taps(client, bench) -> None:
+    """From the first page, and the list from the very first form."""
+    assert "/ingredients/" in links_of(client, "/start/")
+    first = links_of(client, "/")
+    assert {"/ingredients/", "/lots/"} <= first
+    assert {f"/lots/{bench.shell.pk}/heat/", "/blend/", "/ingredients/"} <= links_of(client, "/lots/")
