@@ -11,7 +11,7 @@ from slake.ground.units import from_si
 from slake.paste.lot import stated_moisture
 from slake.records.models import Bucket, Lot
 
-from .bucket_told import StepTold, drying_of
+from .bucket_told import StepTold, drying_of, item_of
 from .buckets import on_its_way
 from .entry import Entry, recorded, short_text
 from .lots import take_lots, take_out
@@ -48,7 +48,7 @@ def _row(bucket: Bucket, typed: Mapping[str, str]) -> dict[str, str]:
     drying = drying_of(bucket)
     said = [f"From {bucket} of {bucket.source}.", _dried(drying), f"Milled: {milled}." if milled else "", note]
     return {
-        "ingredient": bucket.ingredient,
+        "ingredient": item_of(bucket).name,
         "role": bucket.role,
         "name": short_text(typed.get("name"), "the name of the lot", LONGEST_LOT_NAME),
         "grams": typed.get("grams", ""),
