@@ -13,12 +13,14 @@ from typing import Any
 
 import numpy as np
 
-from .book import proposed
+from .book import in_order, proposed
 from .families import Array, as_json, batch_json
+from .moved import moved_book
 
 ROOT = Path(__file__).parents[2]
 PYTHON = "SLAKE_PEERS_PYTHON"
 """Interpreter of the environment of benchmarks/requirements.txt, where it is not this one."""
+MOVED = "slake-priors-moved"
 KIND_OF = {"random": "plain", "mixture": "plain", "processes": "processes", "botorch": "torch"}
 PEERS = (
     "random", "mixture", "processes-4", "processes-8",
@@ -32,6 +34,8 @@ def suggest(name: str, waste: Any) -> Suggest:
     """(batches so far, seed) -> the next recipe, in the order of the waste's names."""
     if name == "slake":
         return lambda batches, seed: proposed(waste, batches, seed)
+    if name == MOVED:
+        return lambda batches, seed: in_order(waste, moved_book(waste, batches, seed).propose(seed=seed).fractions)
     problem = as_json(waste)
 
     def from_peer(batches: Sequence[Any], seed: int) -> Array:

@@ -8,9 +8,15 @@ from typing import Any
 import numpy as np
 
 from slake.campaign import Lot, Machine, Notebook
+from slake.campaign.belief import forecast
+from slake.campaign.chances import all_hold
+from slake.campaign.layout import table
+from slake.campaign.proposal import predicted
 from slake.paste.ingredients import find
 
 from .families import Array
+
+SURE_ENOUGH = 0.85
 
 
 def lots_of(waste: Any) -> dict[str, Lot]:
@@ -27,8 +33,8 @@ def lots_of(waste: Any) -> dict[str, Lot]:
     return found
 
 
-def open_book(waste: Any, batches: Sequence[Any] = ()) -> Notebook:
-    book = Notebook(
+def open_book(waste: Any, batches: Sequence[Any] = (), kind: type[Notebook] = Notebook) -> Notebook:
+    book = kind(
         lots=lots_of(waste),
         brief=dict(waste.brief),
         bounds=dict(waste.bounds),
@@ -39,12 +45,12 @@ def open_book(waste: Any, batches: Sequence[Any] = ()) -> Notebook:
     return book
 
 
-def write(book: Notebook, mixed: Any, **more: object) -> None:
+def write(book: Notebook, mixed: Any, told: Mapping[str, float] | None = None, **more: object) -> None:
     """One line of the kitchen's notebook; rounding of the masses goes to the water."""
-    told = dict(mixed.fractions)
-    told["water"] += 1.0 - sum(told.values())
+    fractions = dict(told or mixed.fractions)
+    fractions["water"] += 1.0 - sum(fractions.values())
     outcome = mixed.outcome or None
-    book.add(told, outcome=outcome, readings=dict(mixed.readings), reached_cap=mixed.reached_cap, **more)
+    book.add(fractions, outcome=outcome, readings=dict(mixed.readings), reached_cap=mixed.reached_cap, **more)
 
 
 def proposed(waste: Any, batches: Sequence[Any], seed: int) -> Array:
@@ -53,3 +59,56 @@ def proposed(waste: Any, batches: Sequence[Any], seed: int) -> Array:
 
 def in_order(waste: Any, fractions: Mapping[str, float]) -> Array:
     return np.array([fractions[n] for n in waste.names], dtype=float)
+
+
+def as_weighed_now(mixed: Any, then: Notebook, now: Notebook) -> dict[str, float]:
+    """An earlier batch in powders as damp as today's: the same dry grams and the same water in all."""
+    moisture = {f.key: (f.moisture, g.moisture) for f, g in zip(then.space.facts, now.space.facts, strict=True)}
+    told = dict(mixed.fractions)
+    for key, (old, new) in moisture.items():
+        told[key] = told[key] * (1.0 - old) / (1.0 - new)
+    told["water"] = 1.0 - sum(told[key] for key in moisture)
+    return told
+
+
+def after_new_lot(old: Any, new: Any, history: Sequence[Any], batches: Sequence[Any]) -> Notebook:
+    """The book of a known recipe when a new lot has come in, weighed, dripped and sieved."""
+    book, then = open_book(new), open_book(old)
+    for mixed in history:
+        write(book, mixed, as_weighed_now(mixed, then, book))
+    for mixed in batches:
+        write(book, mixed, lot="new")
+    return book
+
+
+def beside_relatives(waste: Any, earlier: Sequence[tuple[Any, Sequence[Any]]], batches: Sequence[Any]) -> Notebook:
+    """The book of a new material with its earlier relatives in the records, each a lot of its own."""
+    book = open_book(waste)
+    for k, (other, mixed_then) in enumerate(earlier, 1):
+        then = open_book(other)
+        for mixed in mixed_then:
+            write(book, mixed, as_weighed_now(mixed, then, book), lot=f"material {k}")
+    for mixed in batches:
+        write(book, mixed, lot="this one")
+    return book
+
+
+def good_enough(book: Notebook, seed: int) -> Mapping[str, float] | None:
+    """The recipe slake stops at: one whose chance that every line holds is this high."""
+    proposal = book.propose(seed=seed)
+    return proposal.fractions if proposal.chance.mid >= SURE_ENOUGH else None
+
+
+def chances(book: Notebook, rows: Array) -> Array:
+    """Stated chance of each recipe that every line holds."""
+    belief, aim = book.belief(), book.aim()
+    view = forecast(belief, table(belief.layout, rows), aim.looks)
+    return all_hold(view.mean, view.cov, aim.windows, 128)
+
+
+def ranges(book: Notebook, rows: Array) -> dict[str, list[tuple[float, float]]]:
+    """80 % range of the reading of each line of the brief at each recipe."""
+    belief, aim = book.belief(), book.aim()
+    view = forecast(belief, table(belief.layout, rows), aim.looks)
+    each = [predicted(book.brief, belief, view, row) for row in range(len(rows))]
+    return {name: [(said[name].low, said[name].high) for said in each] for name in each[0]}

@@ -10,6 +10,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from benchmarks.peers.region import Region
+
 Array = NDArray[np.float64]
 PLACE = Path(__file__).parents[1] / "families"
 BOUNDS_SLACK = 1e-3
@@ -31,6 +33,12 @@ def passes(family: Any, waste: Any, recipes: Array) -> NDArray[np.bool_]:
     fine = ((recipes >= limits[:, 0] - BOUNDS_SLACK) & (recipes <= limits[:, 1] + BOUNDS_SLACK)).all(axis=1)
     fine &= np.abs(recipes.sum(axis=1) - 1.0) <= 0.005
     return np.asarray(fine & holds(family.truth(waste, recipes), waste.brief))
+
+
+def uniform(waste: Any, count: int, rng: np.random.Generator) -> Array:
+    """Recipes of a waste, each within its bounds as likely as the next."""
+    limits = np.array([waste.bounds[n] for n in waste.names])
+    return Region(limits[:, 0], limits[:, 1]).spread(count, rng)
 
 
 def holds(true: Mapping[str, Array], brief: Mapping[str, tuple[float | None, float | None]]) -> NDArray[np.bool_]:
@@ -65,3 +73,12 @@ def batch_json(mixed: Any) -> dict[str, Any]:
         "readings": {n: float(value) for n, (value, _) in mixed.readings.items()},
         "reached_cap": bool(mixed.reached_cap),
     }
+
+
+def own_seed(family: Any, number: int, seed: int) -> int:
+    """One for each waste: the same draws of chance on every waste would make lucky or unlucky tables."""
+    return int(np.random.default_rng([seed, number, *family.NAME.encode()]).integers(2**31))
+
+
+def rounded(recipes: list[Any]) -> list[list[float]]:
+    return [[round(float(x), 5) for x in recipe] for recipe in recipes]

@@ -66,3 +66,9 @@ def best(by_peer: Mapping[str, Scores]) -> str:
     """The peer with the least median; the least mean where medians are alike."""
     every = {p: np.concatenate([s[k] for k in sorted(s)]) for p, s in by_peer.items()}
     return min(every, key=lambda p: (float(np.median(every[p])), float(every[p].mean())))
+
+
+def share(by_waste: Scores) -> str:
+    """A share in per cent with its interval."""
+    value, low, high = spread(by_waste, np.mean)
+    return f"{value:.0f} % [{low:.0f}, {high:.0f}] of {sum(len(s) for s in by_waste.values())}"

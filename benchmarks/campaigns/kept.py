@@ -17,8 +17,9 @@ from .families import named
 ROOT = Path(__file__).parents[2]
 RESULTS = ROOT / "benchmarks" / "results" / "campaigns"
 ROOMS = ("campaign", "bench", "paste", "ground")
-OF_SLAKE = (*(f"src/slake/{room}" for room in ROOMS), "benchmarks/campaigns/book.py")
+OF_SLAKE = (*(f"src/slake/{room}" for room in ROOMS), *(f"benchmarks/campaigns/{f}.py" for f in ("book", "moved")))
 OF_PEERS = ("benchmarks/peers", "benchmarks/requirements.txt")
+BOTH = "slake-and-peers"
 Experiment = Callable[[Any, int, int, str, int], dict[str, Any]]
 
 
@@ -40,9 +41,10 @@ class Task:
 
 @cache
 def mark(family: str, peer: str, file: str) -> str:
-    of_peer = OF_SLAKE if peer.startswith("slake") else OF_PEERS
+    of_peer = (*OF_SLAKE, *OF_PEERS) if peer == BOTH else OF_SLAKE if peer.startswith("slake") else OF_PEERS
     here = ROOT / "benchmarks"
-    watched = [here / "families" / family, here / "campaigns" / "families.py", Path(file)]
+    watched = [here / "families" / family, Path(file)]
+    watched += [here / "campaigns" / f"{shared}.py" for shared in ("families", "histories", "cold")]
     watched += [ROOT / p for p in of_peer]
     sums = hashlib.sha256()
     for place in watched:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from itertools import combinations
 
 import numpy as np
+from scipy.special import ndtri, stdtrit
 
 from .climb import best_recipe
 from .notes import Notes
@@ -28,28 +29,34 @@ def terms(place: Array) -> Array:
 
 
 class Blend:
-    """One fitted property: mean and sd of prediction."""
+    """One fitted property: mean and sd of a new reading."""
 
     def __init__(self, place: Array, values: Array) -> None:
         self.middle, design = float(values.mean()), terms(place)
         gap = values - self.middle
         self.centre = design.mean(axis=0)
-        design = design - self.centre
-        gram, best = design @ design.T, np.inf
+        self.design = design - self.centre
+        gram, best = self.design @ self.design.T, np.inf
         for penalty in PENALTIES:
             inverse = np.linalg.inv(gram + penalty * np.eye(len(gap)))
-            left_out = (inverse @ gap) / np.diag(inverse)
-            off = float(np.mean(left_out**2))
+            off = float(np.mean((inverse @ gap / np.diag(inverse)) ** 2))
             if off < best:
-                best, self.inverse, self.pull = off, inverse, design.T @ inverse @ gap
-        self.design, self.left_out_var = design, max(best, 1e-6)
+                best, self.penalty, self.inverse = off, penalty, inverse
+        self.pull = self.design.T @ self.inverse @ gap
+        self.left_out_var, self.free = max(best, 1e-6), max(len(gap) - 1, 1)
+        self.noise_var = max(self.penalty * float(gap @ self.inverse @ gap) / self.free, 1e-6)
 
     def mean(self, place: Array) -> Array:
         return np.asarray(self.middle + (terms(place) - self.centre) @ self.pull)
 
     def mean_sd(self, place: Array) -> tuple[Array, Array]:
-        """Of one new reading; the spread is what leaving one out said."""
-        return self.mean(place), np.full(len(place), np.sqrt(self.left_out_var))
+        """Of one new reading: ridge as a normal prior, the scatter estimated from few rows (Student's factor)."""
+        seen = terms(place) - self.centre
+        cross = seen @ self.design.T
+        left = (seen**2).sum(axis=1) - ((cross @ self.inverse) * cross).sum(axis=1)
+        var = self.noise_var * (1.0 + 1.0 / (self.free + 1) + np.maximum(left, 0.0) / self.penalty)
+        wide = float(stdtrit(self.free, 0.9)) / float(ndtri(0.9))
+        return self.mean(place), wide * np.sqrt(var)
 
 
 def blends(notes: Notes, names: list[str]) -> dict[str, Blend]:
