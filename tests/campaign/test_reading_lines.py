@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from slake.campaign.reading_lines import LONGEST_TEXT, MOST_ROWS
 from slake.campaign.reading_tables import read_lines
+from slake.campaign.reading_words import read_reading
 from slake.ground.problems import Problem
 
 
@@ -99,3 +100,8 @@ def test_an_amount_in_words_is_named_and_not_taken_for_missing_water(text, what,
 def test_words_of_how_it_ended_are_no_amount_in_words():
     (line,) = read_lines("shell 300, water 140, too runny - cracked").lines
     assert line.outcome == "too runny, cracked"
+
+
+@pytest.mark.parametrize("text", ["after 3 h", "first 4", "per 2", "out 64", "g 5", "h 3", "kg 2", "pa 900", "um 40"])
+def test_a_unit_or_a_little_word_alone_means_no_test(text):
+    assert read_reading(text) is None

@@ -15,6 +15,8 @@ from slake.ground.units import UNITS, from_si, to_si
 
 NUMBER = r"[+-]?\d+(?:[.,]\d+)?"
 _MINUTES = {"min": 1.0, "mins": 1.0, "minutes": 1.0, "h": 60.0, "hours": 60.0}
+OF_ANYTHING = {"after", "first", "out", "per", "in", "of"}
+"""Words of a name that say nothing of what was read: “after 3 h” is a time."""
 _ALL_STOOD = re.compile(rf"all (?:of )?({NUMBER}) layers(?: stood)?", re.IGNORECASE)
 
 
@@ -32,7 +34,8 @@ def words_of(test: BenchTest) -> list[str]:
     """What a person may call this reading: title, name with and without its unit, and the parts of the name."""
     plain = test.notebook_name.replace("_", " ")
     stem = re.sub(r" (mm|um|n|pa|mpa|g|kg|s|h|day|percent|percent per h|g per ml|g per 100g)$", "", plain)
-    return [test.title.casefold(), plain, stem, stem.split()[0], stem.split()[-1]]
+    words = [test.title.casefold(), plain, stem, stem.split()[0], stem.split()[-1]]
+    return [word for word in words if word not in OF_ANYTHING]
 
 
 def known_words() -> dict[str, BenchTest]:
