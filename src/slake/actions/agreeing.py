@@ -6,7 +6,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slake.bench.causes import Cause
-from slake.bench.declaration import About
 from slake.bench.disagreeing import Disagreement, disagreement
 from slake.bench.shelf import all_tests
 from slake.bench.together import Look, Together, at_comparable_age, of_one_property, together
@@ -86,7 +85,7 @@ def _look(row: Reading, own: Mapping[str, float]) -> Look | None:
 
 def other_instruments() -> dict[str, Mapping[str, object]]:
     """Facts (SI) of each instrument of this bench, as the inputs of the bench tests read them."""
-    inputs = {item.name: item for test in all_tests().values() if test.about is not About.LOT for item in test.inputs}
+    inputs = {item.name: item for test in all_tests().values() if test.read_of("batch") for item in test.inputs}
     found: dict[str, Mapping[str, object]] = {}
     for row in Instrument.objects.all():
         facts = {}

@@ -10,6 +10,7 @@ from slake.records.models import Batch, Detail, Lot, Machine, Recipe
 from slake.records.values import ingredient_of, moisture_of, water_demand_of
 
 from .entry import Entry, recorded, short_text
+from .grain_sizes import nozzle_line, sizes_um
 
 SUBJECTS: dict[str, type[Model]] = {"recipe": Recipe, "lot": Lot, "batch": Batch, "machine": Machine}
 
@@ -47,7 +48,7 @@ def missing_fields(recipe: Recipe) -> list[tuple[str, Field]]:
     """What another bench would still ask of a recipe: (what it is of, field)."""
     lacks = [("recipe", f) for f in missing("recipe", set(details_of("recipe", recipe.pk)))]
     for lot in lots_of(recipe):
-        lacks += [(lot.name, f) for f in missing("lot", set(details_of("lot", lot.pk)))]
+        lacks += [(lot.name, f) for f in missing("lot", {*details_of("lot", lot.pk), *sizes_um(lot)})]
     batch = recipe.batches.last()
     if batch is not None:
         lacks += [(str(batch), f) for f in missing("batch", set(details_of("batch", batch.pk)))]
@@ -86,6 +87,10 @@ def _lot_rows(lot: Lot) -> list[dict[str, object]]:
     rows = [_row(lot.name, "ingredient", ingredient_of(lot).name), _row(lot.name, "role", lot.role)]
     if lot.sieve_um is not None:
         rows.append(_row(lot.name, "sieve", lot.sieve_um, "um", "opening it passed"))
+    for words, size in sizes_um(lot).items():
+        rows.append(_row(lot.name, words, size, "um", "by mass, as sieved"))
+    if line := nozzle_line(lot):
+        rows.append(_row(lot.name, "nozzle", line))
     for words, known, basis in (("moisture", moist, "wet basis"), ("water demand", drinks, "on dry mass")):
         value = known.value
         rows.append(_row(lot.name, words, value.mid, "g/g", f"{basis}, {known.how.value}"))

@@ -147,6 +147,7 @@ def move_stock(entry: Entry, lot_id: int, grams: str, why: str) -> StockMove:
         amount = read_number(grams, "grams", GRAMS if why == "came in" else MOVED)
         if why == "put right":
             _refuse_uncounted(lot)
+            _refuse_less_than_nothing(lot, amount)
         signed = amount if why in {"came in", "put right"} else -abs(amount)
         move = take_out(lot, -signed, entry, why)
         log.answer = {"move": move.pk}
@@ -163,6 +164,15 @@ def _refuse_uncounted(lot: Lot) -> None:
         f"{lot.name} is not counted yet, because nobody said how much came in, so there is nothing to put right: "
         f"choose “came in” and give what is in the sack now{plus}"
     )
+
+
+def _refuse_less_than_nothing(lot: Lot, difference: float) -> None:
+    left = stock_g(lot) or 0.0
+    if left + difference < -1e-9:
+        raise DoesNotFit(
+            f"{lot.name} has {plain(round(left, 1))} g in the book, and a difference of {plain(difference)} g would "
+            f"leave less than nothing: weigh what is there, and type the difference, at least {plain(-round(left, 1))} g"
+        )
 
 
 def take_out(lot: Lot, grams: float, entry: Entry, why: str, **batch: object) -> StockMove:

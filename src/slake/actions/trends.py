@@ -16,7 +16,7 @@ from slake.ground.problems import Problem
 from slake.ground.units import from_si
 from slake.records.models import Batch, Reading
 from slake.records.struck import struck_batches
-from slake.records.values import context_of, ingredient_of, raw_of, standing, test_of
+from slake.records.values import context_of, ingredient_of, raw_of, says_nothing_yet, standing, test_of
 
 USUAL_AGE_MIN = 60.0
 MOST_BATCHES = 60
@@ -89,9 +89,8 @@ def _readings(of: Property) -> list[Reading]:
     tests = [test.id for test in all_tests().values() if test.informs == of.key]
     rows = Reading.objects.filter(test__in=tests, batch__isnull=False, strike__isnull=True)
     rows = rows.exclude(batch__in=struck_batches())
-    return list(
-        rows.select_related("batch__machine", "batch__recipe", "instrument").order_by("-at", "-id")[:MOST_READINGS]
-    )
+    rows = rows.select_related("batch__machine", "batch__recipe", "instrument").order_by("-at", "-id")
+    return [row for row in rows[:MOST_READINGS] if not says_nothing_yet(row)]
 
 
 def _point(of: Property, batch: Batch, rows: Sequence[Reading], before: Batch | None) -> Point | None:

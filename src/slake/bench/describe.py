@@ -52,7 +52,14 @@ def bench_tests_page(tests: Iterable[BenchTest], sources: Sources) -> str:
 def _list_row(test: BenchTest) -> str:
     reading = f"`{test.notebook_name}` ({test.notebook_unit or 'number'})"
     link = f"[{test.title}](#{_anchor(test.title)})"
-    cells = (link, test.about.value, test.brief_words, reading, f"`{test.informs}`", plain(test.minutes))
+    cells = (
+        link,
+        ", ".join(about.value for about in (test.about, *test.also_about)),
+        test.brief_words,
+        reading,
+        f"`{test.informs}`",
+        plain(test.minutes),
+    )
     return f"| {' | '.join(cells)} |"
 
 

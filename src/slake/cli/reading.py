@@ -40,10 +40,13 @@ def read(
     columns = {column.name for column in declared.rows.columns} if declared.rows else set()
     raw = declared.read(_pairs(named or [], asked), [_pairs(text.split(), columns) for text in row or []])
     headline = declared.headline(raw)
-    evidence = declared.inverse(raw, _context(density))
+    context = _context(density)
+    evidence = declared.inverse(raw, context)
     typer.echo(f"{declared.title}: {headline.value:.4g} {headline.unit} {headline.words}".rstrip())
-    for line in _meaning(evidence):
+    for line in [*_meaning(evidence), *declared.further_sentences(raw, context)]:
         typer.echo(line)
+    if waits_for := declared.still_to_do(raw):
+        typer.echo(f"still to do: {waits_for}")
     typer.echo(f"holds: {declared.validity}")
     for source in declared.sources:
         typer.echo(f"from: {_source(source)}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from functools import partial
 from uuid import uuid4
 
 from django import forms
@@ -86,6 +87,17 @@ def number(
     field = Typed(label, longest=10**7, hint=hint, unit=unit, strip=False, widget=forms.TextInput(attrs=attrs))
     field.reads = reads or (lambda text: read_optional(text, label, Limits(unit=unit)))
     return field
+
+
+def read_within(form: type[forms.Form], limits: Mapping[str, tuple[str, Limits]]) -> None:
+    """Let each of these number fields be judged by its own limits as soon as the form is sent, all at once."""
+    for name, (what, between) in limits.items():
+        if name in form.base_fields:
+            form.base_fields[name].reads = partial(_read_within, what=what, limits=between)
+
+
+def _read_within(text: str, what: str, limits: Limits) -> object:
+    return read_optional(text, what, limits)
 
 
 def words(label: str, *, hint: str = "", rows: int = 3) -> Typed:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
+from slake.actions.grain_sizes import nozzle_line, sizes_um
 from slake.actions.heating import heat_words
 from slake.actions.keeping import is_raw
 from slake.actions.lots import stock_g
@@ -30,6 +32,8 @@ class KnownLot:
     heat: HeatVerdict | None
     raw: bool
     strange_waste: bool
+    sizes_um: Mapping[str, float]
+    nozzle: str
     listed: bool
 
 
@@ -47,6 +51,8 @@ def known_of(lot: Lot) -> KnownLot:
         stock_g=stock_g(lot),
         heat=heat_words(lot),
         raw=is_raw(lot),
+        sizes_um=sizes_um(lot),
+        nozzle=nozzle_line(lot),
         listed=item.key in catalogue(),
         strange_waste=item.density_kg_m3.how is HowKnown.TYPICAL and item.role in DRINKS,
     )

@@ -210,13 +210,24 @@ class Grains:
 
 
 def grains_of(lot: Lot) -> Grains:
-    """From the last sieve split that stands, else the sieve the lot is said to have passed."""
+    """From the last sieve split that stands, else the sieve the lot is said to have passed; of a blend that was not
+    sieved finer than its parents, the coarsest of them, and nothing where one of them is not known.
+    """
     for row in reversed(standing_readings(lot, SIEVE_TEST)):
         raw = raw_of(row)
         largest, _ = largest_grain_m(raw)
         fibre = raw.numbers[FIBRE.name]
         return Grains(largest_m=largest, fibre_m=fibre if fibre > 0 else None, read=True)
+    parents = [row.parent for row in parents_of(lot)]
+    if parents and lot.sieve_um in (None, max((one.sieve_um or 0.0 for one in parents), default=0.0)):
+        return _coarsest([grains_of(one) for one in parents])
     return Grains(largest_m=None if lot.sieve_um is None else to_si(lot.sieve_um, "um"), fibre_m=None, read=False)
+
+
+def _coarsest(parents: list[Grains]) -> Grains:
+    sizes, fibres = [one.largest_m for one in parents], [one.fibre_m or 0.0 for one in parents]
+    largest_m = None if None in sizes else max(size or 0.0 for size in sizes)
+    return Grains(largest_m=largest_m, fibre_m=max(fibres) or None, read=all(one.read for one in parents))
 
 
 def windows_of(brief: Brief | None) -> Mapping[str, tuple[float | None, float | None]]:

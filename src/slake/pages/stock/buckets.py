@@ -11,8 +11,10 @@ from slake.actions.bucket_lot import make_lot
 from slake.actions.bucket_told import drying_of, item_of, leaves_of, steps_of, told_of
 from slake.actions.buckets import (
     ACCEPTED,
+    OPEN_FIELDS,
     REFUSED,
     STEPS,
+    WET,
     look_at_bucket,
     strike_bucket_weighing,
     take_bucket,
@@ -26,7 +28,7 @@ from slake.paste.ingredients import Role, catalogue
 from slake.records.models import Bucket, BucketWeighing
 
 from ..asking import attempt, form_page, show
-from ..forms import Asking, choice, line, number, pick, words
+from ..forms import Asking, choice, line, needed, number, pick, read_within, words
 from ..paging import page_of
 from .address import from_address, told_or_why
 
@@ -50,9 +52,11 @@ def buckets(request: HttpRequest) -> HttpResponse:
 class NewForm(Asking):
     """Only what, where from and how heavy is needed."""
 
-    ingredient = line("What is it", known="ingredients", hint="Such as mussel shell, spent grain, coffee grounds.")
-    source = line("Where from", hint="Who gave it; their name for it is enough.")
-    wet_g = number("Wet mass", "g", open_word="", hint="As it stands, the bucket's own mass taken off.")
+    ingredient = needed(
+        line("What is it", known="ingredients", hint="Such as mussel shell, spent grain, coffee grounds.")
+    )
+    source = needed(line("Where from", hint="Who gave it; their name for it is enough."))
+    wet_g = needed(number("Wet mass", "g", open_word="", hint="As it stands, the bucket's own mass taken off."))
     hours_old = number("Hours old", "h", hint="Since it was eaten, brewed or cut.")
     temperature_c = number("Where it stands", "C", hint="A fridge is about 5, a room about 20.")
     moisture_percent = number("Moisture, of the mass as it is", "%", hint="Only if somebody weighed it.")
@@ -68,6 +72,9 @@ class NewForm(Asking):
     @property
     def more(self) -> list[object]:
         return [field for field in self.asked if field.name not in self.FIRST]
+
+
+read_within(NewForm, {**OPEN_FIELDS, "wet_g": ("Wet mass", WET)})
 
 
 @form_page

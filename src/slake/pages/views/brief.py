@@ -13,7 +13,7 @@ from django.urls import reverse
 
 from slake.actions.entry import Entry
 from slake.actions.setting_up import set_brief
-from slake.bench.declaration import About, BenchTest
+from slake.bench.declaration import BenchTest
 from slake.bench.shelf import all_tests
 from slake.campaign.brief import read_brief
 from slake.records.models import Batch, Brief
@@ -38,7 +38,7 @@ class BriefForm(Asking):
 @form_page
 def brief(request: HttpRequest) -> HttpResponse:
     """Say the brief, beginning from the one that stands or from the usual windows."""
-    tests = [test for test in all_tests().values() if test.about is not About.LOT]
+    tests = [test for test in all_tests().values() if test.read_of("batch")]
     now, usual = Brief.objects.last(), usual_windows(tests)
     form = _form(tests)(request.POST or None, initial=_as_typed(windows_of(now) if now else usual, now))
     done = attempt(request, form, lambda entry: _set(entry, form, usual))

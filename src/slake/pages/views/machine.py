@@ -6,12 +6,12 @@ from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 
-from slake.actions.setting_up import describe_machine
+from slake.actions.setting_up import MACHINE_LIMITS, NEEDED_OF_MACHINE, describe_machine
 from slake.ground.problems import plain
 from slake.records.models import Batch, Brief, Machine
 
 from ..asking import attempt, form_page, show
-from ..forms import Asking, line, number, words
+from ..forms import Asking, line, needed, number, read_within, words
 
 
 class MachineForm(Asking):
@@ -46,6 +46,11 @@ class MachineForm(Asking):
     @property
     def more(self) -> list[object]:
         return [field for field in self.asked if field.name not in self.FIRST]
+
+
+read_within(MachineForm, MACHINE_LIMITS)
+for _name in NEEDED_OF_MACHINE:
+    needed(MachineForm.base_fields[_name])
 
 
 @form_page

@@ -6,11 +6,11 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_POST
 
-from slake.actions.setting_up import add_person, say_room
+from slake.actions.setting_up import ROOM_LIMITS, add_person, say_room
 from slake.records.models import Person, Room
 
 from ..asking import attempt, form_page, person_here, remember_person, show
-from ..forms import Asking, line, number
+from ..forms import Asking, line, number, read_within
 
 
 class PersonForm(Asking):
@@ -44,6 +44,9 @@ class RoomForm(Asking):
     water_hardness_mg_l = number(
         "Hardness of the water", "mg/L CaCO3", hint="Hard water (above about 150) sets alginate: common practice."
     )
+
+
+read_within(RoomForm, ROOM_LIMITS)
 
 
 @form_page

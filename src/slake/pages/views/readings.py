@@ -13,6 +13,7 @@ from slake.actions.answers import advice, meaning
 from slake.actions.continuing import CONTINUED, CONTINUES, begun, go_on_with, later_of, may_go_on
 from slake.actions.instruments import WITH
 from slake.actions.reading import STRIKABLE, log_reading, strike
+from slake.actions.usual_values import far_from_usual
 from slake.bench.declaration import About, BenchTest
 from slake.bench.shelf import all_tests
 from slake.records.models import Batch, Lot, Reading
@@ -116,6 +117,7 @@ def reading(request: HttpRequest, reading_id: int) -> HttpResponse:
         "said": said,
         "typed": as_typed(one),
         "advice": told,
+        "far": "" if said.strike else far_from_usual(one),
         "known": known_of(one.lot) if one.lot and one.test == MOISTURE_TEST else None,
         "together": agreeing(one.batch) if one.batch else None,
         "went_on": later_of(one) if said.strike and said.strike.reason == CONTINUED else None,

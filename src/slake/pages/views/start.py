@@ -6,12 +6,12 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect
 from django.views.decorators.http import require_safe
 
-from slake.actions.lots import MOST_LOTS, take_lots
+from slake.actions.lots import GRAMS, LOT_LIMITS, MOST_LOTS, take_lots
 from slake.paste.ingredients import Role, catalogue
 from slake.records.models import Lot, Machine
 
 from ..asking import attempt, form_page, show
-from ..forms import DONT_KNOW, Asking, Row, Rows, choice, line, number, pick
+from ..forms import DONT_KNOW, Asking, Row, Rows, choice, line, needed, number, pick, read_within
 from ..known import known_of
 
 SHOWN_AT_FIRST = 3
@@ -22,7 +22,7 @@ ROLES = [("", "as slake knows it"), *((role.value, role.value) for role in Role)
 class LotRow(Row):
     """One waste or gum. Only the ingredient is needed."""
 
-    ingredient = line("What is it", known="ingredients", hint="Such as mussel shell, spent grain, guar gum.")
+    ingredient = needed(line("What is it", known="ingredients", hint="Such as mussel shell, spent grain, guar gum."))
     dried = choice("Dried", YES_NO)
     sieve_um = number("Sieved at", "um", hint="“500”, or in mm: “0,5 mm”.")
     moisture_percent = number("Moisture, of the mass as it is", "%")
@@ -41,6 +41,9 @@ class LotRow(Row):
     @property
     def more(self) -> list[object]:
         return [field for field in self if field.name not in self.FIRST]
+
+
+read_within(LotRow, {**LOT_LIMITS, "grams": ("grams", GRAMS)})
 
 
 @form_page
