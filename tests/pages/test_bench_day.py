@@ -14,7 +14,7 @@ from slake.actions.lots import stock_g
 from slake.actions.setting_up import describe_machine
 from slake.actions.sizes import left_in_bowl_g
 from slake.pages.bench.pad import GROUP_OF, OTHER, pads
-from slake.records.models import Batch, Reading, Taken, Weighing
+from slake.records.models import Batch, Detail, Reading, Taken, Weighing
 from tests.pages.begun import begin
 
 BOWL = {"name": "blue bowl", "kind": "bowl", "tare_g": "412,5"}
@@ -312,3 +312,71 @@ def test_what_the_readings_say_together_stands_at_the_bench(page, post, batch: B
     post(kind="reading", test="fall_cone", in_cone_depth_mm="1,8")
     text = page()
     assert "a slip by ten" in text and "readings together" not in text and 'id="knead-grams"' not in text
+
+
+def test_a_note_is_kept_with_the_batch_one_after_the_other(page, post, batch: Batch):
+    post(kind="note", text="smells of bread")
+    post(kind="note", text="ram room draughty <b>")
+    text = page()
+    assert "Note: smells of bread" in text and "Note: ram room draughty &lt;b&gt;" in text
+    assert "the note is empty" in post(422, kind="note", text=" ")
+    assert "shorten it" in post(422, kind="note", text="x" * 5000)
+    assert Detail.objects.filter(subject="batch", subject_id=batch.pk).count() == 2
+
+
+def test_a_few_lines_are_in_sight_and_all_of_them_a_tap_away(page, post, batch: Batch):
+    for many in range(5):
+        post(kind="note", text=f"note {many}")
+    assert "All 5 lines" not in page()
+    for many in range(5, 9):
+        post(kind="note", text=f"note {many}")
+    sight, further = page().split("<summary>All 9 lines</summary>")
+    assert "note 8" in sight and "note 3" in sight and "Note: note 2" not in sight and "Note: note 0" in further
+
+
+def test_another_batch_that_waits_is_one_tap_away(page, post, client: Client, batch: Batch):
+    other = begin("second")
+    assert "Other batches wait" not in page(), "no water yet"
+    client.post(f"/batches/{other.number}/bench/", {"entry": "o1", "kind": "clock"})
+    assert re.search(rf'href="[^"]*/batches/{other.number}/bench/#read">Batch {other.number}: ', page())
+    client.post(f"/batches/{other.number}/bench/", {"entry": "o2", "kind": "outcome", "ended": "good"})
+    assert "Other batches wait" not in page()
+    rows = {"entry": "o3", "kind": "reading", "test": "shrinkage_bar", "row1-wet_mm": "100", "row2-wet_mm": "100"}
+    assert client.post(f"/batches/{other.number}/bench/", rows).status_code == 302
+    begun = Reading.objects.get()
+    assert f"/readings/{begun.pk}/go-on/" in page(), "bars marked wet wait to be read dry"
+
+
+def test_a_coin_check_stands_above_weigh_red_when_wrong_and_can_be_done_again(page, post):
+    scale = own({"name": "kitchen scale", "kind": "scale", "scale_step_g": "0,1"})
+    post(kind="check", instrument=str(scale.pk), known="7,5", shown="0")
+    text = page()
+    assert text.index("7.5 g too little") < text.index('<h2 id="weigh">')
+    assert text[: text.index("7.5 g too little")].rindex('<section class="problem">') > text.index('data-live="scale"')
+    assert f'id="coin-known-{scale.pk}"' in text and "Check again" in text
+    post(kind="check", instrument=str(scale.pk), known="7,5", shown="7,5")
+    text = page()
+    assert "right to within a step" in text and "7.5 g too little" not in text and "Check again" in text
+
+
+def test_bowls_and_the_coin_check_are_found_from_the_bench(page):
+    text = page()
+    assert 'href="/instruments/new/bowl/"' in text and 'href="/instruments/new/scale/"' in text
+    own(BOWL)
+    own({"name": "kitchen scale", "kind": "scale", "scale_step_g": "0,1"})
+    text = page()
+    assert "/instruments/new/" not in text and "Which bowl?" in text
+
+
+def test_inputs_that_seldom_matter_are_folded_on_the_pad(page):
+    first, more = pads(None)
+    every = [*first, *(pad for group in more for pad in group.pads)]
+    folded = {pad.test.id: [field.name for field in pad.form.of_further] for pad in every if pad.form.of_further}
+    assert folded, "some test declares such inputs"
+    text = page()
+    for name, fields in folded.items():
+        pad = text.split(f'id="pad-{name}"')[1].split("</form>")[0]
+        fold = pad.split("More, seldom needed")[1]
+        assert all(
+            f'name="{field}"' in fold and f'name="{field}"' not in pad.split("More, seldom")[0] for field in fields
+        )

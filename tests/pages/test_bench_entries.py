@@ -103,7 +103,7 @@ def test_every_kind_sent_twice_happens_once(send, batch: Batch):
         assert [one["ok"] for one in send(*more)["entries"]] == [True] * 4
     assert (Strike.objects.count(), Outcome.objects.count(), Room.objects.count()) == (1, 1, 1)
     once = {"clock", "weigh", "reading", "outcome", "room", "strike", "rescale", "accept"}
-    assert set(doing.KINDS) == once | {"undo", "take", "knead", "bowl", "step", "check"}
+    assert set(doing.KINDS) == once | {"undo", "take", "knead", "bowl", "step", "check", "note"}
 
 
 def test_every_further_kind_sent_twice_happens_once(send, batch: Batch):

@@ -11,6 +11,7 @@ from slake.actions.bowl import knead_in, pick_bowl, take_paste, weigh_bowl
 from slake.actions.entry import Entry
 from slake.actions.held_back import knead_held_back
 from slake.actions.instruments import WITH, check_instrument
+from slake.actions.jotting import jot
 from slake.actions.mixing import NET, TOTAL, rescale_rest, start_clock, weigh
 from slake.actions.reading import STRIKABLE, log_reading, say_outcome, strike
 from slake.actions.timing import say_step
@@ -113,6 +114,10 @@ def _step(entry: Entry, batch: Batch, typed: Typed, _rows: RowsTyped) -> object:
     return say_step(entry, batch.pk, typed.get("step", ""), undone=bool(typed.get("undone")))
 
 
+def _note(entry: Entry, batch: Batch, typed: Typed, _rows: RowsTyped) -> object:
+    return jot(entry, batch.pk, typed.get("text", ""))
+
+
 def _check(entry: Entry, _batch: Batch, typed: Typed, _rows: RowsTyped) -> object:
     return check_instrument(entry, whole(typed, WITH), typed.get("known", ""), typed.get("shown", ""))
 
@@ -132,6 +137,7 @@ KINDS: Mapping[str, Doing] = {
     "bowl": _bowl,
     "step": _step,
     "check": _check,
+    "note": _note,
 }
 
 

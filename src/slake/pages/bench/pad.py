@@ -18,6 +18,7 @@ from ..forms import Asking, Rows, form_of, line, number
 from ..readings import INPUT, field_of, row_form
 
 FIRST = ("fall_cone", "layers_stood", "shrinkage_bar")
+STANDS = "How it stands"
 STIFF, PUSH, INSIDE = "How stiff it is", "How it pushes", "Air and water in it"
 DRIED, KEEPS = "The dried piece", "How it ages and keeps"
 OTHER = "Other tests"
@@ -29,10 +30,11 @@ GROUP_OF = {
     "wall_stress_pa": PUSH,
     "density_kg_m3": INSIDE,
     "bleed_share": INSIDE,
+    "layers_stood": STANDS,
     "linear_shrinkage": DRIED,
     "crack_grade": DRIED,
-    "bend_strength_pa": DRIED,
     "dry_after_s": DRIED,
+    "bend_strength_pa": DRIED,
     "mould_first_s": KEEPS,
     "stiffening_rate_per_s": KEEPS,
     "water_activity": KEEPS,
@@ -48,10 +50,21 @@ class PadForm(Asking):
 
     carried: frozenset[str] = frozenset()
     """Inputs the instruments offered bring along: a tap away."""
+    further: frozenset[str] = frozenset()
+    """Inputs that seldom matter: a tap away."""
 
     @property
     def of_test(self) -> list[forms.BoundField]:
-        return [field for field in self.asked if field.name not in {"late", *self.carried}]
+        return [field for field in self.asked if field.name not in {"late", *self.carried, *self.further}]
+
+    @property
+    def of_further(self) -> list[forms.BoundField]:
+        return [field for field in self.asked if field.name in self.further - self.carried]
+
+    @property
+    def further_is_open(self) -> bool:
+        """Open where something in it was typed or is wrong."""
+        return any(field.errors or field.value() for field in self.of_further)
 
     @property
     def of_instrument(self) -> list[forms.BoundField]:
@@ -132,6 +145,7 @@ def _pad(test: BenchTest, refused: QueryDict | None, fitting: Sequence[Instrumen
     form = make(mine, auto_id=f"{test.id}-%s")
     if taps:
         form.carried = frozenset(f"{INPUT}{name}" for row, _taken in taps for name in carried_by(test, row))
+    form.further = frozenset(f"{INPUT}{item.name}" for item in test.inputs if item.further)
     row = row_form(test)
     rows = None
     if row is not None and test.rows is not None:

@@ -21,12 +21,13 @@ from slake.records.models import Batch, Lot
 from ..readings import Said, said_of
 from .card import card_of
 from .cone import expected_cone
+from .kept import NEWEST, kept_lines
+from .others import others_waiting
 from .steps import steps_context
 from .took import scales_said, took_context
 
-LIVE = ("clock", "steps", "bowl", "over", "card", "now", "took", "room", "scale", "lines")
+LIVE = ("clock", "steps", "bowl", "over", "card", "now", "took", "room", "scale", "others", "lines")
 LEFT = Limits(low=1, high=100_000, unit="g", do="weigh the bowl and take off its tare")
-NEWEST = 30
 
 
 def live_context(batch: Batch, now: datetime, asked: Mapping[str, str]) -> dict[str, object]:
@@ -55,10 +56,9 @@ def live_context(batch: Batch, now: datetime, asked: Mapping[str, str]) -> dict[
         "advice_lot": _filler_of(batch, told),
         "advice_trouble": trouble,
         "left_typed": left_typed[:20],
-        "readings": [said_of(row, says) for row in readings],
+        "kept": kept_lines(batch, [said_of(row, says) for row in readings]),
+        "others": others_waiting(batch, now),
         "together": agreeing(batch, own),
-        "outcomes": batch.outcomes.select_related("strike").order_by("-at", "-id")[:NEWEST],
-        "weighings": batch.weighings.select_related("strike", "lot", "amount").order_by("-at", "-id")[:NEWEST],
     }
 
 

@@ -32,10 +32,11 @@ class Took:
 
 @dataclass(frozen=True, kw_only=True)
 class Scales:
-    """Scales to check today, and what today's checks said where that is worth a word."""
+    """Scales to check today, what today's checks said, and whether there is any scale at all."""
 
     unchecked: Sequence[Instrument]
     said: Sequence[CheckSaid]
+    any: bool
 
 
 def took_context(batch: Batch, reading: Reading | None) -> dict[str, object]:
@@ -61,5 +62,8 @@ def _sampled(reading: Reading, rows: Sequence[Taken]) -> bool:
 def scales_said(now: datetime) -> Scales:
     unchecked = unchecked_scales(now)
     names = {row.name for row in unchecked}
-    checked = [row for row in instruments("scale") if row.name not in names]
-    return Scales(unchecked=unchecked, said=[said for row in checked if (said := checks_said(row)[0])])
+    scales = instruments("scale")
+    checked = [row for row in scales if row.name not in names]
+    return Scales(
+        unchecked=unchecked, any=bool(scales), said=[said for row in checked if (said := checks_said(row)[0])]
+    )
