@@ -4,13 +4,19 @@ from __future__ import annotations
 
 import pytest
 
-from slake.actions.mixing import begin_batch, start_clock
+import slake.actions.verdict as asked_for
+from slake.actions.agreeing import looks_of
+from slake.actions.mixing import begin_batch, start_clock, weigh
 from slake.actions.proposing import propose_next
 from slake.actions.reading import log_reading, say_outcome
+from slake.actions.readings_told import of_the_last_paste
 from slake.actions.setting_up import describe_machine, set_brief
-from slake.actions.verdict import keep_verdict, verdict
+from slake.actions.verdict import keep_verdict, typed_with, verdict
+from slake.campaign.verdict import judge
+from slake.campaign.verdict.changes import CHANGES
 from slake.ground.problems import NotEnoughEvidence, Problem
-from slake.records.models import VerdictGiven
+from slake.ground.units import from_si
+from slake.records.models import Action, VerdictGiven
 
 PRINTER = {"nozzle_mm": "2", "barrel_mm": "60"}
 
@@ -127,3 +133,113 @@ def test_a_kept_verdict_says_what_it_rests_on(batch, entry):
     kept = keep_verdict(entry(61), batch.pk, {"wall_height_mm": "40"}).answer["rests_on"]
     assert "Fall cone 12 mm" in kept["numbers"]["yield_stress_pa"][2]
     assert kept["law"]["title"] and kept["barrel"]["nozzle_m"] == pytest.approx(0.002)
+
+
+PRESSED = {"pressed_g": "15", "paper_dry_g": "1.2", "paper_wet_g": "2.4", "bleed_load_kg": "5", "bleed_minutes": "5"}
+
+
+def test_what_was_read_before_more_went_in_is_of_another_paste(batch, entry):
+    log_reading(entry(30), "bleed_press", ("batch", batch.pk), PRESSED)
+    cone(entry, batch, "12", 31)
+    fields = {"layers_stood": "30", "how": "folded", "layer_height_mm": "1,2"}
+    log_reading(entry(32), "layers_stood", ("batch", batch.pk), fields)
+    before = verdict({}, batch).question.paste
+    assert not before.bleed.guessed and not before.modulus_per_yield.guessed
+    weigh(entry(40), batch.pk, batch.amounts.last().order, "30")
+    cone(entry, batch, "14", 41)
+    after = verdict({}, batch).question.paste
+    assert after.bleed.guessed and after.modulus_per_yield.guessed and not after.yield_stress_pa.guessed
+    assert len(looks_of(batch)) == len(of_the_last_paste(batch)) == 1
+
+
+def test_a_push_moves_the_force_needed_and_the_force_there_is(batch, entry):
+    """A drive taken for 151 N has pushed this paste with 420 N: both sides of the line say so."""
+    cone(entry, batch, "12", 60)
+    before = verdict({}, batch).verdict.line("force")
+    fields = {"ram_force_n": "420", "ended": "ran", "push_speed_mm_s": "20"}
+    log_reading(entry(61), "ram_push", ("batch", batch.pk), fields)
+    found = verdict({}, batch)
+    after = found.verdict.line("force")
+    assert before.limit.mid < 200 and after.limit.mid > 400 and "it pushed 420 N" in after.note
+    assert abs(after.value.mid - 420) < abs(before.value.mid - 420) and after.value.mid == pytest.approx(420, rel=0.2)
+    assert after.value.high / after.value.low < before.value.high / before.value.low
+    assert not found.question.press.force_n.guessed
+
+
+def test_a_push_of_another_motor_says_nothing_of_this_one(batch, entry):
+    cone(entry, batch, "12", 60)
+    log_reading(entry(61), "ram_push", ("batch", batch.pk), {"ram_force_n": "420", "ended": "ran"})
+    describe_machine(entry(62), {**PRINTER, "force_n": "140"})
+    assert verdict({}).question.press.force_n.mid == 140
+
+
+def test_it_is_worked_out_before_anything_is_written(batch, entry, monkeypatch):
+    """Nobody at the bench waits for it: inside the transaction there is only one row to write."""
+    cone(entry, batch, "12")
+    order = []
+    monkeypatch.setattr(asked_for, "mends", lambda question: order.append("worked out") or asked_for.Mends())
+    real = asked_for.recorded
+
+    def noted(*args):
+        order.append("begun")
+        return real(*args)
+
+    monkeypatch.setattr(asked_for, "recorded", noted)
+    first = keep_verdict(entry(61, id="k"), batch.pk, {})
+    assert order == ["worked out", "begun"] and Action.objects.filter(entry="k").exists()
+    assert keep_verdict(entry(61, id="k"), batch.pk, {}) == first and order == ["worked out", "begun", "begun"]
+
+
+@pytest.mark.parametrize("typed", [{"wall_height_mm": "60"}, {"wall_height_mm": "20", "print_min": "45"}, {}])
+def test_a_suggested_change_typed_back_passes_and_half_of_it_does_not(batch, entry, typed):
+    cone(entry, batch, "10")
+    now = entry(90).at
+    answer = verdict(typed, batch, now)
+    assert answer.verdict.word != "go" and answer.mends.whole
+    for one in answer.mends.whole:
+        again = typed_with(one, typed)
+        assert set(again) - set(typed) <= {step.change.field for step in one.steps}
+        assert verdict(again, batch, now).verdict.word == "go", again
+        half = {step.change.field: step.change.now(answer.question) for step in one.steps}
+        half = {step.change.field: (half[step.change.field] + step.value) / 2 for step in one.steps}
+        halved = dict(again) | {step.change.field: _bench(step.change, half[step.change.field]) for step in one.steps}
+        assert verdict(halved, batch, now).verdict.word != "go", halved
+
+
+def _bench(change, value):
+    return f"{from_si(value, change.unit):.10f}"
+
+
+def test_every_setting_a_change_may_move_can_be_typed(batch, entry):
+    """And does to the question what the change does."""
+    cone(entry, batch, "10")
+    known = {"wall_height_mm": "40", "wall_mm": "3", "print_min": "60", "wait_min": "20", "pause_min": "10"}
+    for change in CHANGES:
+        plain = verdict(known, batch).question
+        value = change.at(plain, 0.5 * min(change.furthest(plain), 2.0)) if change.furthest(plain) else None
+        if value is None:
+            continue
+        written = change.rounded(plain, value, 3)
+        typed = verdict(known | {change.field: written}, batch)
+        assert judge(change.put(plain, change.read(written))).chance == pytest.approx(typed.verdict.chance), change.key
+
+
+def test_what_has_aged_already_cannot_be_waited_less(batch, entry):
+    cone(entry, batch, "9", 60)
+    answer = verdict({"wait_min": "0"}, batch, entry(240).at)
+    assert answer.asked.aged_s > 0
+    keys = {step.change.key for one in answer.mends.whole for step in one.steps}
+    assert "less wait" not in keys
+
+
+@pytest.mark.parametrize("field", ["nozzle_mm", "grain_um", "water_g", "air_percent", "speed_mm_s", "fill_mm"])
+@pytest.mark.parametrize("bad", ["nan", "1e9", "-1e9", "two"])
+def test_a_slip_in_what_would_be_otherwise_is_one_sentence(batch, field, bad):
+    with pytest.raises(Problem):
+        verdict({field: bad}, batch)
+
+
+def test_a_nozzle_as_wide_as_the_barrel_is_refused(batch, entry):
+    describe_machine(entry(), {"nozzle_mm": "2", "barrel_mm": "20"})
+    with pytest.raises(Problem, match="narrower"):
+        verdict({"nozzle_mm": "20"})

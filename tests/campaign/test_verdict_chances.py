@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 
 from slake.campaign.verdict import Question, judge
+from slake.campaign.verdict.draws import COUNT, MOST, enough
 from slake.campaign.verdict.spread import Spread
 from tests.campaign.pastes_at_random import question
 
@@ -94,7 +95,11 @@ def plain(asked: Question, rng: np.random.Generator) -> dict[str, float]:
     return found
 
 
-@pytest.mark.parametrize("seed", range(20))
+FEW_LEFT = 103
+"""A paste of which 12 % of the draws go with what was tried."""
+
+
+@pytest.mark.parametrize("seed", [*range(20), FEW_LEFT])
 def test_every_chance_is_within_three_points_of_plain_draws(seed: int) -> None:
     asked = question(seed)
     said, wanted = judge(asked), plain(asked, np.random.default_rng(900 + seed))
@@ -103,6 +108,16 @@ def test_every_chance_is_within_three_points_of_plain_draws(seed: int) -> None:
     off["all"] = (said.chance, wanted["all"])
     assert len(off) >= 8
     assert {name: pair for name, pair in off.items() if abs(pair[0] - pair[1]) > 0.03} == {}
+
+
+def test_where_few_draws_are_left_there_are_more_of_them() -> None:
+    """Then chances are as good as elsewhere: a point, not three."""
+    asked = question(FEW_LEFT)
+    assert enough(asked) == MOST > enough(question(0)) == COUNT
+    said, wanted = judge(asked), plain(asked, np.random.default_rng(7))
+    assert wanted["kept"] < 0.15
+    off = {line.name: abs(line.chance - wanted[line.name]) for line in said.lines if line.chance is not None}
+    assert max(off.values()) < 0.015, off
 
 
 def test_the_random_pastes_differ_enough_to_tell() -> None:

@@ -8,6 +8,7 @@ from datetime import datetime
 
 from slake.campaign.verdict import Paste, Plan, Question, Wall, practice
 from slake.campaign.verdict.changes import CHANGES
+from slake.campaign.verdict.cone import cone_stress
 from slake.ground.numbers import Limits, read_optional
 from slake.ground.problems import NotEnoughEvidence, Problem
 from slake.ground.units import from_si, to_si
@@ -17,7 +18,7 @@ from slake.records.values import windows_of
 
 from .campaign import last_outcome
 from .verdict_paste import paste_of
-from .verdict_press import bead_width_m, cone_stress, law_of, press_of
+from .verdict_press import bead_width_m, law_of, press_of
 
 ASKED = {
     "cone_depth_mm": ("cone reading", Limits(low=1.5, high=40, unit="mm", do="or leave it open")),

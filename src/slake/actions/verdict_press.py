@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from slake.bench.fall_cone import ANGLE, MASS
 from slake.bench.ram_push import FILL, LAND, NOZZLE, SPEED
 from slake.campaign.verdict import Lengths, Press, Tried, practice
+from slake.campaign.verdict.cone import cone_stress
 from slake.campaign.verdict.force import force_seen
 from slake.campaign.verdict.law import Law
 from slake.campaign.verdict.pushes import MOST_PUSHES, Push, law_from_pushes
 from slake.campaign.verdict.spread import SAID, Spread, known
 from slake.ground.problems import Problem
 from slake.ground.units import from_si, to_si
-from slake.paste.flow import cone_factor, fall_cone_yield_stress_pa
 from slake.paste.ram import Barrel, screw_force_n
 from slake.records.models import Batch, Machine, Reading
 from slake.records.values import raw_of
@@ -19,7 +18,6 @@ from slake.records.values import raw_of
 from .verdict_paste import pushed_at
 
 LENGTH_SD_LOG, SPEED_SD_LOG, RING_SD_LOG = 0.05, 0.1, 0.25
-CONE_READING_SD_LOG = 0.08
 TORQUE_SD_LOG = 0.1
 
 
@@ -84,13 +82,6 @@ def force_of(machine: Machine) -> Spread:
     return known(newtons, (share.sd_log**2 + TORQUE_SD_LOG**2) ** 0.5, "torque, lead and efficiency of the drive")
 
 
-def cone_stress(depth_mm: float) -> Spread:
-    """A cone depth said of the machine, as the usual cone reads it; its calibration is a weight of the force law."""
-    factor = cone_factor(float(str(ANGLE.typical)))
-    stress = fall_cone_yield_stress_pa(MASS.typical_si(), to_si(depth_mm, "mm"), factor.mid)
-    return known(stress, CONE_READING_SD_LOG, f"cone {depth_mm:g} mm")
-
-
 def law_of(machine: Machine, cone_sd_log: float, judged: Batch | None) -> Law:
     """The force law this machine's own pushes bear out; practice where there are none with a stiffness beside them."""
     pushes = [push for row in _rows(machine) if (push := _push(row, judged)) is not None]
@@ -134,7 +125,7 @@ def _typed(row: Reading, name: str) -> float | None:
 
 def bead_width_m(machine: Machine) -> float:
     """A wall one bead wide: the bead's width, else 1.2 times the nozzle (practice)."""
-    return to_si(machine.bead_width_mm, "mm") if machine.bead_width_mm else 1.2 * to_si(machine.nozzle_mm, "mm")
+    return to_si(machine.bead_width_mm or practice.BEAD_PER_NOZZLE * machine.nozzle_mm, "mm")
 
 
 def bead_width_mm(machine: Machine) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from . import keeping, moving, past, proposing, reading, serving
+from . import judging, keeping, moving, past, proposing, reading, serving
 
 app = typer.Typer(
     name="slake",
@@ -26,6 +26,7 @@ app.command("take-in")(past.take_in)
 app.command("tests")(reading.tests)
 app.command("read")(reading.read)
 app.command("next")(proposing.next_batch)
+app.command("verdict")(judging.verdict)
 
 
 @app.callback(invoke_without_command=True)

@@ -16,7 +16,7 @@ from .inputs import Question
 LONGEST_WAIT_S = to_si(3, "h")
 MOST_WATER = 0.30
 """Of the dry mass; more is another recipe."""
-FURTHEST, FURTHEST_WALL, FURTHEST_NOZZLE, FURTHEST_SPEED = 20.0, 5.0, 4.0, 3.0
+FURTHEST, FURTHEST_WALL, FURTHEST_NOZZLE, FURTHEST_SPEED = 20.0, 5.0, 3.0, 3.0
 """How many times smaller or larger a length, a wall, a nozzle or a speed may become."""
 FILLS_HALF = 0.5
 
@@ -182,7 +182,7 @@ CHANGES: tuple[Change, ...] = (
         now=settings.nozzle_m,
         put=settings.with_nozzle,
         last=_widest_nozzle,
-        easy=0.25,
+        easy=0.15,
     ),
     Change(
         key="thicker wall",

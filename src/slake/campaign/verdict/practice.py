@@ -37,5 +37,7 @@ EFFICIENCY_STATED_SD_LOG = 0.15
 FORCE_WEIGHED_SD_LOG = 0.1
 BLEED_LIMIT, AIR_LIMIT = 0.02, 0.03
 """Grams of liquid per gram of paste from which it weeps; share of air from which beads have gaps."""
+BEAD_PER_NOZZLE = 1.2
+"""Width of a bead over the bore it came from; also a wall one bead thick."""
 TARGET = 0.8
 """A line holds where its chance is at least this, unless the person says another: slake's ranges hold 8 in 10."""
