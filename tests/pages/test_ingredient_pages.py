@@ -211,7 +211,8 @@ def test_a_bench_with_coats_only_has_nothing_to_mix_from(client, entry) -> None:
 def test_the_printed_sheet_says_before_weighing_what_the_mix_will_do(client, bench) -> None:
     page = text_of(client.get(f"/batches/{bench.runny.number}/sheet/"))
     assert "Before you weigh" in page and "sets sodium alginate early" in page
-    assert page.index("sets sodium alginate early") < page.index("The ram pinches")
+    assert page.index("sets sodium alginate early") < page.index("Weigh as received")
+    assert page.count("Wear a dust mask while the dry powder is handled.") == 1
 
 
 def test_a_coat_of_this_bench_says_on_the_recipe_what_it_does_on_such_a_part(client, entry) -> None:

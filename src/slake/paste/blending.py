@@ -79,10 +79,15 @@ def _turned(value: Range) -> Range:
     return Range(low=1 / value.high, mid=1 / value.mid, high=1 / value.low)
 
 
+def sentences(caution: str) -> list[str]:
+    """The sentences of a caution, so that each is said once however many ingredients share it."""
+    return [one for one in SENTENCE_END.split(caution) if one]
+
+
 def _hazards(items: Sequence[Ingredient]) -> dict[str, str]:
     """Every sentence of every parent, each once."""
     said: dict[str, dict[str, None]] = {}
     for item in items:
         for stage, caution in item.hazards.items():
-            said.setdefault(stage, {}).update(dict.fromkeys(SENTENCE_END.split(caution)))
+            said.setdefault(stage, {}).update(dict.fromkeys(sentences(caution)))
     return {stage: " ".join(sentences) for stage, sentences in said.items()}

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from slake.actions.heating import heat_words
 from slake.actions.keeping import is_raw
+from slake.paste.blending import sentences
 from slake.records.models import Lot
 from slake.records.values import ingredient_of
 
@@ -29,15 +30,14 @@ def cautions_for(lots: Sequence[Lot]) -> list[Caution]:
             said.setdefault(_raw_sentence(lot), []).append(lot.name)
     for stage in STAGES:
         for lot in lots:
-            sentence = ingredient_of(lot).hazards.get(stage)
-            if sentence:
+            for sentence in sentences(ingredient_of(lot).hazards.get(stage, "")):
                 said.setdefault(sentence, []).append(lot.name)
     for lot in lots:
         for allergen in ingredient_of(lot).allergens:
             said.setdefault(f"Allergen: {allergen}. Ask everybody in the room before the powder is opened.", []).append(
                 lot.name
             )
-    return [Caution(sentence=sentence, lots=", ".join(names)) for sentence, names in said.items()]
+    return [Caution(sentence=sentence, lots=", ".join(dict.fromkeys(names))) for sentence, names in said.items()]
 
 
 def _raw_sentence(lot: Lot) -> str:
