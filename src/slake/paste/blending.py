@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Sequence
 from dataclasses import replace
 
@@ -12,8 +11,8 @@ from slake.ground.problems import DoesNotFit, OutsideRange
 from slake.ground.units import from_si
 
 from .ingredients import HowKnown, Ingredient, Known, Role, typical_of_role
+from .mix import sentences
 
-SENTENCE_END = re.compile(r"(?<=\.) ")
 Part = tuple[float, Range]
 """Mass of one parent in the blend (kg), and what is known of it per that mass."""
 
@@ -77,11 +76,6 @@ def blended_ingredient(name: str, role: Role, parents: Sequence[tuple[float, Ing
 
 def _turned(value: Range) -> Range:
     return Range(low=1 / value.high, mid=1 / value.mid, high=1 / value.low)
-
-
-def sentences(caution: str) -> list[str]:
-    """The sentences of a caution, so that each is said once however many ingredients share it."""
-    return [one for one in SENTENCE_END.split(caution) if one]
 
 
 def _hazards(items: Sequence[Ingredient]) -> dict[str, str]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import Enum
@@ -12,6 +13,7 @@ from slake.ground.units import from_si, to_si
 from .ingredients import HowKnown, Ingredient
 
 LEAST_PART = 1e-6
+SENTENCE_END = re.compile(r"(?<=\.) ")
 HARDEST_KG_M3 = to_si(2000, "mg/L")
 
 
@@ -91,3 +93,8 @@ class Mix:
 def capital(text: str) -> str:
     """The text with its first letter large, the rest as it is."""
     return text[:1].upper() + text[1:]
+
+
+def sentences(caution: str) -> list[str]:
+    """The sentences of a caution, so that each is said once however many ingredients share it."""
+    return [one for one in SENTENCE_END.split(caution) if one]

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from slake.actions.heating import heat_words
 from slake.actions.keeping import is_raw
-from slake.paste.blending import sentences
+from slake.paste.mix import sentences
 from slake.records.models import Lot
 from slake.records.values import ingredient_of
 
