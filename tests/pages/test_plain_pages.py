@@ -7,7 +7,7 @@ import pytest
 from slake.actions.mixing import begin_from_recipe, weigh
 from slake.bench.shelf import all_tests
 from slake.pages.readings import limits_words
-from slake.records.models import Brief, Reading
+from slake.records.models import Brief, Bucket, Reading
 from tests.pages.test_readings import OVEN
 
 
@@ -138,3 +138,43 @@ def test_a_weighing_in_the_log_says_of_what_batch_what_and_how_much(client, benc
     weigh(entry(5), batch.pk, amount.order, "295,5")
     page = body(client.get("/log/"))
     assert f"weigh: batch {batch.number}; {bench.shell.name} 295.5 g" in page
+
+
+def test_all_wrong_fields_of_a_new_bucket_are_named_and_marked_at_once(fill, bench, form_in):
+    page = body(answer := fill("/buckets/new/", wet_g="0", hours_old="-3", moisture_percent="wet"))
+    assert answer.status_code == 422
+    for words in ("“What is it” is empty", "“Where from” is empty", "Wet mass (g) is 0", "Hours old", "“wet”"):
+        assert words in page
+    assert page.count('aria-invalid="true"') == 5
+
+
+def test_all_wrong_fields_of_new_lots_are_named_and_marked_at_once(fill, databases):
+    answer = fill(
+        "/start/", row1__ingredient="mussel shell", row1__moisture_percent="140", row1__sieve_um="0", row2__grams="much"
+    )
+    page = body(answer)
+    assert answer.status_code == 422 and page.count('aria-invalid="true"') == 4
+    for words in ("140", "sieve opening", "“much”", "“What is it” is empty"):
+        assert words in page
+
+
+def test_all_wrong_fields_of_a_machine_are_named_at_once_in_other_units_too(fill, bench):
+    page = body(fill("/machine/", nozzle_mm="4 cm", barrel_mm="1 m", land_mm="long"))
+    assert "as read from “4 cm”, is 40" in page and "as read from “1 m”, is 1000" in page and "“long”" in page
+
+
+def test_a_bucket_weighed_in_kilograms_is_kept_in_grams(fill, bench):
+    fill("/buckets/new/", ingredient="spent grain", source="the brewery", wet_g="2,4 kg")
+    assert Bucket.objects.get().wet_g == 2400
+
+
+def test_a_reading_ten_times_the_usual_is_asked_about_after_it_was_kept(client, fill, bench):
+    fill(f"/read/water_demand/lot/{bench.shell.pk}/", in_powder_g="10", in_water_g="35")
+    assert "a slip?" in body(client.get(f"/readings/{Reading.objects.last().pk}/"))
+
+
+def test_the_page_of_a_lot_says_its_sizes_and_the_nozzle_they_want(client, fill, bench):
+    typed = {"in_put_in_g": "20", "in_pan_g": "8", "row1__opening_um": "63", "row1__kept_g": "10"}
+    fill(f"/read/sieve_split/lot/{bench.shell.pk}/", **typed, row2__opening_um="125", row2__kept_g="2")
+    page = body(client.get(f"/lots/{bench.shell.pk}/"))
+    assert "d50" in page and "d90" in page and "Nozzle it wants" in page

@@ -171,7 +171,7 @@ def _refuse_less_than_nothing(lot: Lot, difference: float) -> None:
     if left + difference < -1e-9:
         raise DoesNotFit(
             f"{lot.name} has {plain(round(left, 1))} g in the book, and a difference of {plain(difference)} g would "
-            f"leave less than nothing: weigh what is there, and type the difference, at least {plain(-round(left, 1))} g"
+            f"leave less than nothing: weigh what is there and type the difference: {plain(-round(left, 1))} g or more"
         )
 
 

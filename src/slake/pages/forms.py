@@ -44,7 +44,7 @@ class Chosen(forms.CharField):
         """The sentence for a needed field that was left open."""
         words = ", ".join(str(word) for _, word in getattr(self.widget, "choices", ()))
         do = f"choose one of {words}" if words else "type a number" if getattr(self, "unit", "") else "fill it in"
-        return f"{self.label} is empty: {do}"
+        return f"“{self.label}” is empty: {do}"
 
 
 def needed(field: Chosen) -> Chosen:
