@@ -340,3 +340,31 @@ def test_the_sheets_kept_are_listed(client, bench, bring):
     assert bring(SHELL, "winter again.csv") == at
     page = client.get("/past/").content.decode()
     assert page.count("winter") == 1 and at in page
+
+
+NINE = "shell (g),guar (g),water (g),cone (mm)\n" + "".join(
+    f"300,3,{water},{19 + n}\n" for n, water in enumerate((165, 170, 180, 190, 200, 210, 220, 240, 1234.5))
+)
+
+
+def test_a_row_far_from_the_others_comes_first_and_all_of_a_short_table_are_shown(client, bench, bring, settle):
+    page = settle(bring(NINE)).content.decode()
+    told = page.split("<caption>The rows in doubt first, then the others")[1].split("<tbody>")[1].split("</tbody>")[0]
+    assert told.count("<tr>") == 9 and "water 1234<" in told.split("</tr>")[0] and "in doubt" in told.split("</tr>")[0]
+    assert "times the middle of all rows" in page and "Row 10: water, g per g dry, is" in page
+
+
+def test_a_file_taken_in_before_says_so_and_reads_its_columns_as_then(client, bench, bring, settle):
+    at = bring(SHELL.replace(",cone (mm)", ",depth of it"))
+    finished(client, settle(at, save="all", means_3="reading:fall_cone", unit_3="mm"))
+    before = Batch.objects.count()
+    page = client.get(at).content.decode()
+    assert "This file was taken in on" in page and f"as batches {before - 1} to {before}" in page
+    assert "0 rows can be taken in, 2 more are on this bench already and stay out (rows 2, 3)" in page
+    assert "Take all" not in page
+
+
+def test_the_note_of_a_far_row_stays_with_its_batch(client, bench, bring, settle):
+    finished(client, settle(bring(NINE), save="all"))
+    (noted,) = Batch.objects.filter(note__contains="times the middle of all rows")
+    assert "1234.5" in noted.typed_line

@@ -27,6 +27,7 @@ from slake.records.models import Action, Batch, Sheet
 from slake.records.which import current_bench
 
 from .entry import Entry, recorded
+from .past_far import in_doubt
 from .past_lots import LotPlan, Picks, received
 from .past_writing import Worked, keep_worked
 
@@ -129,7 +130,7 @@ def look_at_table(table: Table, asked: Asked, now: datetime, tell: Tell = _untol
             already.append(found.row.number)
         else:
             good.append(found)
-    return Looked(good=tuple(good), troubles=tuple(troubles), already=tuple(already))
+    return Looked(good=in_doubt(good), troubles=tuple(troubles), already=tuple(already))
 
 
 def _each(table: Table, settled: Settled, plan: LotPlan, now: datetime) -> Iterator[Worked | Trouble]:
@@ -193,6 +194,11 @@ def take_in_sheet(entry: Entry, sheet_id: int, asked: Asked, tell: Tell = _untol
         first, last = keep_worked(entry, sheet.name, _not_here_yet(looked) if before else looked.good)
         log.answer = _answer(looked, (first, last))
         return dict(log.answer)
+
+
+def taken_in_before(sheet_id: int) -> Action | None:
+    """The last time this very file was taken in, however its columns were read then."""
+    return Action.objects.filter(name=TAKE_IN, inputs__sheet=sheet_id).order_by("pk").last()
 
 
 def _not_here_yet(looked: Looked) -> tuple[Worked, ...]:

@@ -21,6 +21,11 @@ from .proposing import Tried, tried
 
 ACROSS, UP = 21, 15
 ROOM = 0.15
+"""Of the width of an axis: room beside the batches, and how far from the lines between them is still tried."""
+FENCE, TIMES = 3.0, 2.0
+"""Off the map: further than three middle halves beyond the middle half (the outer fence of box plots), and more than
+twice the middle or under half of it (our choice, no source).
+"""
 LEAST_ROOM = (0.04, 0.2)
 MOST_KEPT = 8
 LEAST_BATCHES = 2
@@ -30,13 +35,16 @@ LEAST_BATCHES = 2
 class StiffnessMap:
     """Yield stress (Pa, 80 %) over water (g per g dry) and gum (g per 100 g water): `around[up][across]`.
 
-    The other ingredients keep the proportions of the batch named `like`. `seen`: checksum of the evidence.
+    The other ingredients keep the proportions of the batch named `like`. `tried`: where batches lie near enough for a
+    number. `off`: batches so far from most that they lie off the map. `seen`: checksum of the evidence.
     """
 
     waters: tuple[float, ...]
     gums: tuple[float, ...]
     around: tuple[tuple[Range | None, ...], ...]
+    tried: tuple[tuple[bool, ...], ...]
     batches: tuple[Tried, ...]
+    off: tuple[Tried, ...]
     like: int
     seen: str
 
@@ -73,7 +81,7 @@ def _enough(told: Campaign) -> Campaign:
 
 
 def _worked_out(told: Campaign) -> StiffnessMap:
-    past = tried(told)
+    past, off = _most_of(tried(told))
     like = told.batches[-1]
     lots = {row.lot.name: row.lot for row in like.amounts.all() if row.lot}
     base = Recipe(parts=like.recipe.parts, water_per_dry=like.recipe.water_per_dry)
@@ -87,10 +95,49 @@ def _worked_out(told: Campaign) -> StiffnessMap:
         waters=waters,
         gums=doses,
         around=_stiffness(told, grid, lots),
-        batches=tuple(past),
+        tried=near_what_was_tried(waters, doses, [(one.water_per_dry, one.thickener_per_100_water) for one in past]),
+        batches=past,
+        off=off,
         like=like.number,
         seen=told.seen,
     )
+
+
+def _most_of(past: Sequence[Tried]) -> tuple[tuple[Tried, ...], tuple[Tried, ...]]:
+    """Those where most batches lie, and those far off: one slip must not stretch the map."""
+    fences = [
+        fence([one.water_per_dry for one in past], LEAST_ROOM[0]),
+        fence([one.thickener_per_100_water for one in past], LEAST_ROOM[1]),
+    ]
+    places = [(one.water_per_dry, one.thickener_per_100_water) for one in past]
+    inside = [all(low <= x <= high for x, (low, high) in zip(place, fences, strict=True)) for place in places]
+    kept = tuple(one for one, near in zip(past, inside, strict=True) if near)
+    return kept, tuple(one for one, near in zip(past, inside, strict=True) if not near)
+
+
+def fence(values: Sequence[float], least: float) -> tuple[float, float]:
+    """Ends beyond which a value lies far from most; the middle half counts as `least` wide at least."""
+    low, middle, high = (float(x) for x in np.quantile(values, (0.25, 0.5, 0.75)))
+    room = FENCE * max(high - low, least)
+    return min(low - room, middle / TIMES), max(high + room, middle * TIMES)
+
+
+def near_what_was_tried(
+    waters: Sequence[float], gums: Sequence[float], places: Sequence[tuple[float, float]]
+) -> tuple[tuple[bool, ...], ...]:
+    """Which places of the grid lie within ROOM of an axis from a line between two batches."""
+    wide, tall = waters[-1] - waters[0], gums[-1] - gums[0]
+    at = np.array([(x / wide, y / tall) for x, y in places])
+    first, second = (at[side] for side in np.triu_indices(len(at)))
+    along = second - first
+    length = np.maximum((along**2).sum(axis=1), 1e-12)
+
+    def near(place: tuple[float, float]) -> bool:
+        share = np.clip(((place - first) * along).sum(axis=1) / length, 0.0, 1.0)
+        apart = place - first - share[:, None] * along
+        return bool((apart**2).sum(axis=1).min() <= ROOM**2)
+
+    return tuple(tuple(near((water / wide, gum / tall)) for water in waters) for gum in gums)
 
 
 def _axis(values: Sequence[float], least: float, count: int) -> tuple[float, ...]:

@@ -17,6 +17,7 @@ from ..next.chart import INK, Shape, drawing_alone
 from ..next.marks import mark_of
 
 LEVELS = (100, 200, 350, 500, 700, 1000, 1400, 2000, 3000, 4500, 7000, 10000)
+LABEL_EM = 1.6
 LITTLE_KNOWN = 4.0
 """Hatched where the upper end of the range is more than this many times the lower one."""
 
@@ -34,11 +35,15 @@ class Grid:
 
 def grid_of(found: StiffnessMap) -> Grid:
     nothing = float("nan")
+    shown = [
+        [one if near else None for one, near in zip(line, places, strict=True)]
+        for line, places in zip(found.around, found.tried, strict=True)
+    ]
     return Grid(
         waters=found.waters,
         gums=found.gums,
-        pascals=tuple(tuple(one.mid if one else nothing for one in line) for line in found.around),
-        spread=tuple(tuple(one.high / one.low if one else nothing for one in line) for line in found.around),
+        pascals=tuple(tuple(one.mid if one else nothing for one in line) for line in shown),
+        spread=tuple(tuple(one.high / one.low if one else nothing for one in line) for line in shown),
         dots=tuple(
             (str(one.batch.number), one.water_per_dry, one.thickener_per_100_water, one.outcome)
             for one in found.batches
@@ -53,10 +58,7 @@ def draw_map(grid: Grid, shape: Shape) -> bytes:
         figure = Figure(figsize=(shape.width_in, shape.height_in), layout="constrained", facecolor="white")
         axes = figure.add_subplot()
         _fields(axes, grid, shape)
-        for label, water, gum, words in grid.dots:
-            mark = mark_of(words)
-            axes.scatter([water], [gum], marker=mark.shape, c=mark.colour, s=90, edgecolors="white", zorder=3)
-            axes.annotate(label, (water, gum), xytext=(7, 4), textcoords="offset points", fontsize=10, color=INK)
+        _dots(axes, grid, shape)
         axes.set_xlabel("water, g per g dry solids", fontsize=shape.letters_pt, color=INK)
         axes.set_ylabel("gum, g per 100 g water", fontsize=shape.letters_pt, color=INK)
         axes.tick_params(labelsize=shape.letters_pt - 1, colors=INK)
@@ -65,8 +67,27 @@ def draw_map(grid: Grid, shape: Shape) -> bytes:
     return found.getvalue()
 
 
+def _dots(axes: Axes, grid: Grid, shape: Shape) -> None:
+    """Every batch has its mark; a number that would lie on another one is left to the table of batches."""
+    axes.set_xlim(grid.waters[0], grid.waters[-1])
+    axes.set_ylim(grid.gums[0], grid.gums[-1])
+    axes.figure.draw_without_rendering()
+    taken: list[tuple[float, float]] = []
+    for label, water, gum, words in grid.dots:
+        mark = mark_of(words)
+        axes.scatter([water], [gum], marker=mark.shape, c=mark.colour, s=90, edgecolors="white", zorder=3)
+        x, y = axes.transData.transform((water, gum))
+        wide, tall = LABEL_EM * shape.letters_pt * axes.figure.dpi / 72, shape.letters_pt * axes.figure.dpi / 72
+        if all(abs(x - other) > wide or abs(y - up) > tall for other, up in taken):
+            taken.append((x, y))
+            size = shape.letters_pt - 1
+            axes.annotate(label, (water, gum), xytext=(7, 4), textcoords="offset points", fontsize=size, color=INK)
+
+
 def _fields(axes: Axes, grid: Grid, shape: Shape) -> None:
     pascals, spread = np.array(grid.pascals), np.array(grid.spread)
+    if not np.isfinite(pascals).any():
+        return
     inside = [level for level in LEVELS if np.nanmin(pascals) < level < np.nanmax(pascals)]
     axes.pcolormesh(grid.waters, grid.gums, np.log(pascals), cmap="Blues", alpha=0.55, shading="nearest")
     if inside:

@@ -137,9 +137,9 @@ def stiffness(request: HttpRequest) -> HttpResponse:
 
 
 def _rows(found: StiffnessMap) -> list[tuple[float, list[object]]]:
-    """A coarser grid as a table, most gum first."""
-    lines = list(zip(found.gums, found.around, strict=True))[:: TABLE_STEP - 1]
-    return [(gum, list(line[::TABLE_STEP])) for gum, line in reversed(lines)]
+    """A coarser grid as a table, most gum first: each cell with its range (None: too dry) and whether it was tried."""
+    lines = list(zip(found.gums, found.around, found.tried, strict=True))[:: TABLE_STEP - 1]
+    return [(gum, list(zip(line, near, strict=True))[::TABLE_STEP]) for gum, line, near in reversed(lines)]
 
 
 @require_safe

@@ -13,6 +13,9 @@ from slake.ground.problems import Problem, plain
 from slake.records.values import raw_of_typed
 
 SHOWN_ROWS = 8
+SHOWN_ALL = 12
+"""Rows in doubt come first; so few others that they fit on a page are all shown."""
+SHOWN_DOUBTS = 20
 SHOWN_TROUBLES = 200
 ENDS = {Kind.ABOVE: "above the range it can tell", Kind.BELOW: "below the range it can tell"}
 
@@ -38,16 +41,20 @@ def first_rows(table: Table) -> list[tuple[int, str]]:
 
 
 def shown_looked(looked: Looked, table: Table, looked_at: int) -> dict[str, object]:
-    doubts = dict(looked.doubts)
-    flagged = [one for one in looked.good[SHOWN_ROWS:] if one.row.number in doubts][:SHOWN_ROWS]
+    flagged = [one for one in looked.good if one.row.doubt]
+    others = [one for one in looked.good if not one.row.doubt]
+    most = SHOWN_ALL if len(others) <= SHOWN_ALL else SHOWN_ROWS
     return {
-        "rows": [_row(one) for one in (*looked.good[:SHOWN_ROWS], *flagged)],
+        "rows": [_row(one) for one in (*flagged[:SHOWN_DOUBTS], *others[:most])],
+        "rest": len(others[most:]) + len(flagged[SHOWN_DOUBTS:]),
         "good": len(looked.good),
         "bad": len(looked.troubles),
         "troubles": [(one.number, one.why) for one in looked.troubles[:SHOWN_TROUBLES]],
         "more_troubles": max(len(looked.troubles) - SHOWN_TROUBLES, 0),
         "doubts": looked.doubts[:SHOWN_TROUBLES],
-        "already": len(looked.already),
+        "more_doubts": max(len(looked.doubts) - SHOWN_TROUBLES, 0),
+        "already": list(looked.already[:SHOWN_TROUBLES]),
+        "already_count": len(looked.already),
         "part": len(table.rows) - 1 > looked_at,
         "of": looked_at,
     }

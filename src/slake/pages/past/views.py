@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass, replace
+from typing import Any
 
 from django import forms
 from django.core.files.uploadedfile import UploadedFile
@@ -12,7 +13,7 @@ from django.shortcuts import get_object_or_404, redirect
 from django.utils import timezone
 
 from slake.actions.entry import Entry
-from slake.actions.past import Asked, Looked, asked_again, keep_sheet, look_at_sheet, table_of
+from slake.actions.past import Asked, Looked, asked_again, keep_sheet, look_at_sheet, table_of, taken_in_before
 from slake.actions.past_lots import NEW
 from slake.campaign.past.figures import DAY_WORDS, FIGURE_WORDS, Days, Figures
 from slake.campaign.past.guessing import guess_settled
@@ -22,7 +23,7 @@ from slake.ground.problems import Problem
 from slake.jobs.asking import ask
 from slake.jobs.kinds import TAKE_IN
 from slake.paste.ingredients import Role
-from slake.records.models import Job, Lot, Sheet
+from slake.records.models import Action, Job, Lot, Sheet
 
 from ..asking import attempt, entry_of, form_page, show
 from ..forms import Asking, line, number, pick
@@ -104,7 +105,7 @@ def sheet(request: HttpRequest, sheet_id: int) -> HttpResponse:
     read = Read(table=table_of(sheet_id))
     try:
         read = replace(read, table=_table(request.POST, sheet_id))
-        read = replace(read, asked=_job_before(request, sheet_id) or _asked(request.POST, read.table))
+        read = replace(read, asked=_asked_before(request, sheet_id) or _asked(request.POST, read.table))
         if request.POST.get("save") in {"all", "good"} and not form.sentences:
             return _asked_for(request, sheet_id, read.asked)
         read = replace(read, looked=look_at_sheet(sheet_id, read.asked, timezone.now(), most=LOOKED_AT))
@@ -137,15 +138,18 @@ def _asked(posted: QueryDict, table: Table) -> Asked:
     return Asked(settled=settled, picks=picks_from(posted, settled, lots), only_good=posted.get("save") == "good")
 
 
-def _job_before(request: HttpRequest, sheet_id: int) -> Asked | None:
-    """What was asked for in a job that came to nothing, so that nothing is chosen twice."""
+def _asked_before(request: HttpRequest, sheet_id: int) -> Asked | None:
+    """What was asked for in a job that came to nothing, or when the sheet was taken in: nothing is chosen twice."""
+    if request.method == "POST":
+        return None
     text = request.GET.get("job", "")
-    if request.method == "POST" or not (text.isascii() and text.isdigit() and len(text) < 12):
-        return None
-    job = Job.objects.filter(pk=int(text), kind=TAKE_IN).first()
-    if job is None or job.inputs.get("sheet") != sheet_id:
-        return None
-    asked = asked_again(job.inputs)
+    number = int(text) if text.isascii() and text.isdigit() and len(text) < 12 else 0
+    done: Job | Action | None = Job.objects.filter(pk=number, kind=TAKE_IN).first() or taken_in_before(sheet_id)
+    return None if done is None or done.inputs.get("sheet") != sheet_id else _as_asked(done.inputs, sheet_id)
+
+
+def _as_asked(inputs: dict[str, Any], sheet_id: int) -> Asked:
+    asked = asked_again(inputs)
     row = table_of(sheet_id, asked.settled.sheet, asked.settled.mark).row_at(asked.settled.headings_in)
     blank = guess_settled(table_of(sheet_id, asked.settled.sheet, asked.settled.mark), row.number)
     chosen = {column.at: column for column in asked.settled.columns}
@@ -194,6 +198,7 @@ def _page(request: HttpRequest, kept: Sheet, form: SheetForm, read: Read) -> Htt
         top=first_rows(table) if settled is None else [],
         notes=notes(table),
         question=read.question,
+        before=taken_in_before(kept.pk),
         looked=shown_looked(read.looked, table, LOOKED_AT) if read.looked else None,
     )
 
