@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
+from itertools import pairwise
 
 import pytest
 
@@ -167,3 +169,26 @@ def test_two_grades_on_one_day_are_refused():
 def test_numbers_no_bench_has_are_refused(test, fields):
     with pytest.raises(Problem):
         good(test, **fields)
+
+
+def test_a_split_says_what_line_it_follows_and_where_it_lacks_grains():
+    """Shares made from a Rosin-Rammler line of 150 um and 2.2 by its own form."""
+    openings = (500, 355, 250, 125, 63)
+    coarser = [0.0, *(100 * math.exp(-((um / 150) ** 2.2)) for um in openings[1:])]
+    kept = [coarser[0], *(b - a for a, b in pairwise(coarser))]
+    rows = sieves(*((um, round(max(g, 0.0) / 5, 4)) for um, g in zip(openings, kept, strict=True)))
+    pan = 20 - sum(float(row["kept_g"]) for row in rows)
+    said = " ".join(sieve_split.TEST.says(good(sieve_split.TEST, rows=rows, pan_g=f"{pan:.4f}"), Context()))
+    assert "it follows a Rosin-Rammler line of size 15" in said and "spread 2." in said
+    assert "too little go through" in said and "a finer powder blended in fills it" in said
+
+
+def test_two_powders_in_one_split_are_no_line():
+    rows = sieves((1000, 0), (800, 8), (500, 1), (250, 0.5), (125, 0.5))
+    said = " ".join(sieve_split.TEST.says(good(sieve_split.TEST, rows=rows, pan_g="10"), Context()))
+    assert "no milled powder of one kind" in said
+
+
+def test_a_split_too_coarse_for_its_sieves_names_a_sieve_to_add():
+    found = sieve_split.TEST.inverse(good(sieve_split.TEST, rows=sieves((250, 8), (125, 6)), pan_g="6"), Context())
+    assert found.kind is Kind.ABOVE and "such as 355 um" in found.note

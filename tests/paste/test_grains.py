@@ -13,19 +13,22 @@ from hypothesis import strategies as st
 from slake.ground.problems import DoesNotFit, NotEnoughEvidence, OutsideRange
 from slake.paste.grains import (
     E11_UM,
+    RosinRammler,
     SieveCurve,
     curvature,
     lost_share,
+    next_coarser_um,
     nozzle_words,
     old_opening_words,
     rosin_rammler,
     rosin_rammler_coarser,
+    rosin_rammler_gap,
     sieve_curve,
     size_at_share_m,
     smallest_nozzle_m,
     uniformity,
 )
-from slake.paste.packing import andreasen_share, dinger_funk_share, distribution_exponent
+from slake.paste.packing import dinger_funk_share, distribution_exponent, packing_gap
 
 TEXTBOOK_MM = (4.75, 2.0, 0.85, 0.425, 0.25, 0.15, 0.075)
 TEXTBOOK_G = (0.0, 18.5, 53.2, 90.5, 81.8, 92.2, 58.5)
@@ -90,9 +93,42 @@ def test_at_its_size_a_rosin_rammler_line_has_one_over_e_coarser():
 
 def test_a_packing_curve_has_its_own_slope():
     openings = [1e-5 * 2**n for n in range(8)]
-    curve = SieveCurve(opening_m=tuple(openings), finer=tuple(andreasen_share(d, openings[-1], 0.37) for d in openings))
+    curve = SieveCurve(opening_m=tuple(openings), finer=tuple((d / openings[-1]) ** 0.37 for d in openings))
     assert distribution_exponent(curve) == pytest.approx(0.37)
     assert dinger_funk_share(1e-5, 1e-5, 1e-3, 0.37) == 0 and dinger_funk_share(1e-3, 1e-5, 1e-3, 0.37) == 1
+
+
+def packed(largest_m, exponent=0.37):
+    openings = [largest_m / 2**n for n in range(7, -1, -1)]
+    return SieveCurve(
+        opening_m=tuple(openings),
+        finer=tuple(dinger_funk_share(d, 1e-6, largest_m, exponent) for d in openings),
+    )
+
+
+def test_a_curve_that_packs_closest_has_no_gap_and_one_without_fines_lacks_them():
+    assert abs(packing_gap(packed(1e-3)).share) < 1e-9
+    coarse = packing_gap(packed(1e-3, 1.5))
+    fine = packing_gap(packed(1e-3, 0.1))
+    assert coarse.share < -0.2 and fine.share > 0.05
+    assert packing_gap(SieveCurve(opening_m=(1e-4, 2e-4), finer=(0.3, 0.6))) is None, "some lay on the widest sieve"
+
+
+def test_how_far_a_powder_is_from_a_rosin_rammler_line():
+    openings = [1e-4 * x for x in (0.3, 0.6, 1.0, 1.6)]
+    curve = SieveCurve(
+        opening_m=tuple(openings), finer=tuple(1 - rosin_rammler_coarser(1e-4, d, 1.2) for d in openings)
+    )
+    assert rosin_rammler_gap(RosinRammler(size_m=1e-4, spread=1.2), curve) == pytest.approx(0, abs=1e-12)
+    off = rosin_rammler_gap(RosinRammler(size_m=2e-4, spread=1.2), curve)
+    assert off == pytest.approx(
+        max(abs(1 - f - rosin_rammler_coarser(2e-4, d, 1.2)) for d, f in zip(openings, curve.finer, strict=True))
+    )
+
+
+@pytest.mark.parametrize(("um", "coarser"), [(250, 355), (600, 850), (4000, 4750), (4750, None), (260, 355)])
+def test_the_next_sieve_worth_adding_is_two_steps_coarser(um, coarser):
+    assert next_coarser_um(um * 1e-6) == coarser
 
 
 def test_the_nozzle_rule():

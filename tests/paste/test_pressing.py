@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from slake.ground.problems import DoesNotFit, NotEnoughEvidence, Problem
-from slake.paste.ageing import LEVELLING, STRAIGHT, fit_ageing, fit_rise, pot_life
+from slake.paste.ageing import LEVELLING, STRAIGHT, fit_ageing, pot_life
 from slake.paste.flow import spread_yield_stress_pa
-from slake.paste.lands import ends_of_lands, slip_of_bores
+from slake.paste.lands import ends_of_lands
 from slake.paste.slug import (
     range_in_standard_deviations,
     slug_mass_kg,
@@ -23,6 +23,7 @@ from slake.paste.slug import (
 from slake.paste.spreading import middle_spread_radius_m, middle_spread_yield_stress_pa, thin_over_middle
 from slake.paste.squeeze import radius_per_height, squeeze_edge_factor, squeeze_radius_m, squeeze_yield_stress_pa
 from slake.paste.syringe import bleed_share, push_mass_kg, push_pressure_pa
+from tests.references.rises import fit_rise
 
 stress = st.floats(20, 5000)
 
@@ -97,8 +98,6 @@ def test_lands_of_equal_length_and_one_land_are_refused():
         ends_of_lands([5, 5], [1e5, 2e5])
     with pytest.raises(NotEnoughEvidence):
         ends_of_lands([5], [1e5])
-    with pytest.raises(DoesNotFit):
-        slip_of_bores([1e-3, 1e-3], [100, 120])
 
 
 MINUTE = 60.0

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from slake.ground.problems import OutsideRange
+from slake.paste.lands import ends_of_lands
 from slake.paste.ram import (
     Barrel,
     entry_pressure_pa,
@@ -16,7 +17,6 @@ from slake.paste.ram import (
     ram_force_n,
     screw_force_n,
     speed_stress_pa,
-    wall_stress_of_two_lands_pa,
 )
 
 WIDE = Barrel(barrel_m=0.060, nozzle_m=0.002)
@@ -60,7 +60,8 @@ def test_lossless_drive_keeps_the_energy_of_a_turn() -> None:
 @given(st.floats(10, 1e5), st.floats(0.001, 0.05), st.floats(0.001, 0.05))
 def test_two_lands_give_the_wall_stress_back(wall: float, short: float, more: float) -> None:
     pressures = [float(land_pressure_pa(wall, length, 0.002)) for length in (short, short + more)]
-    assert wall_stress_of_two_lands_pa(pressures[1] - pressures[0], more, 0.002) == pytest.approx(wall, rel=1e-6)
+    found = ends_of_lands([short / 0.002, (short + more) / 0.002], pressures)
+    assert found.wall_stress_pa == pytest.approx(wall, rel=1e-6)
 
 
 def test_limits_of_each_part() -> None:
@@ -79,7 +80,6 @@ def test_bad_numbers_are_refused(bad: float) -> None:
         lambda: screw_force_n(0.4, bad, 0.5),
         lambda: screw_force_n(0.4, 0.008, bad),
         lambda: land_pressure_pa(500, 0.01, bad),
-        lambda: wall_stress_of_two_lands_pa(1e4, bad, 0.002),
     ):
         with pytest.raises(OutsideRange):
             call()

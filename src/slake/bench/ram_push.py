@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import replace
 
 from slake.ground.evidence import Evidence, above, exact
+from slake.ground.numbers import is_open
+from slake.paste.pipe import apparent_shear_rate_per_s, rabinowitsch_factor
 
 from .declaration import About, BenchTest, Choice, Context, Headline, Raw, Scalar
 
@@ -70,6 +74,8 @@ PUSHED_WITH = (SPEED, NOZZLE, LAND, FILL)
 """How it was pushed: pushes at several speeds, lands and nozzles teach the force law of the machine."""
 FRICTION_N = 40.0
 SCATTER_SHARE = 0.1
+LEAST_INDEX, MOST_INDEX = 0.3, 0.6
+"""Flow index of filled pastes: practice, no source."""
 
 
 def headline(raw: Raw) -> Headline:
@@ -85,6 +91,19 @@ def inverse(raw: Raw, context: Context) -> Evidence:
         return replace(found, note="it stalled: it only says “more than this”")
     note = "" if force_n > FRICTION_N else "up to 40 N the seal alone may take it: push the empty ram once and note it"
     return replace(exact("ram_force_n", force_n, SCATTER_SHARE), note=note)
+
+
+def says(raw: Raw, context: Context) -> Sequence[str]:
+    """How fast the paste sheared at the wall of the nozzle, where speed and bore were typed."""
+    if any(is_open(str(raw.typed.get(item.name, ""))) for item in (SPEED, NOZZLE)):
+        return []
+    speed_m_s, bore_m = raw.numbers[SPEED.name], raw.numbers[NOZZLE.name]
+    rate = apparent_shear_rate_per_s(speed_m_s * math.pi * bore_m**2 / 4, bore_m / 2)
+    low, high = (rate * rabinowitsch_factor(index) for index in (MOST_INDEX, LEAST_INDEX))
+    return [
+        f"the wall of the nozzle shears it at about {rate:.2g} per second, {low:.2g} to {high:.2g} in one that thins "
+        "in flow: compare it with pushes of like rate; where it slides along the wall it shears less"
+    ]
 
 
 def forward(force_n: float, context: Context) -> float:
@@ -125,6 +144,7 @@ TEST = BenchTest(
     inverse=inverse,
     forward=forward,
     quick=quick,
+    says=says,
     scatter_absolute=2.0,
     scatter_share=SCATTER_SHARE,
     validity="One barrel, nozzle, fill and speed: it does not carry over to another machine. The seal takes 10 to "

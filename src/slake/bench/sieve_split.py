@@ -13,13 +13,16 @@ from slake.paste.grains import (
     SieveCurve,
     curvature,
     lost_share,
+    next_coarser_um,
     nozzle_words,
     old_opening_words,
+    rosin_rammler,
+    rosin_rammler_gap,
     sieve_curve,
     size_at_share_m,
     uniformity,
 )
-from slake.paste.packing import distribution_exponent
+from slake.paste.packing import distribution_exponent, packing_gap
 
 from .declaration import About, BenchTest, Context, Headline, Raw, Rows, Scalar
 
@@ -73,6 +76,8 @@ SHARES = (0.1, 0.5, 0.9)
 SCATTER_SHARE = 0.08
 """3 points of share are about 8 % of the size at which 90 % is finer, on usual milled curves. Practice, no source."""
 LOST_SAID, COARSEST_OVER = 0.03, 0.005
+FAR_FROM_LINE, FAR_FROM_PACKED = 6.0, 0.15
+"""Points of share by which hand sieving may miss a line, and share by which a blend is worth it: practice."""
 
 
 def curve_of(raw: Raw) -> SieveCurve:
@@ -111,9 +116,10 @@ def inverse(raw: Raw, context: Context) -> Evidence:
     size_m, words = _d90(raw)
     if words.startswith("coarser"):
         found = above("grain_d90_m", size_m, SCATTER_SHARE)
-        return replace(
-            found, note="over a tenth lay on the widest sieve: it only says “coarser than”; add a coarser one"
-        )
+        add_um = next_coarser_um(size_m)
+        such = "" if add_um is None else f", such as {add_um:g} um"
+        note = f"over a tenth lay on the widest sieve: it only says “coarser than”; add a coarser one{such}"
+        return replace(found, note=note)
     note = "nine tenths went through the finest sieve: take a finer one to see more" if words else ""
     return replace(exact("grain_d90_m", size_m, SCATTER_SHARE), note=note)
 
@@ -123,7 +129,7 @@ def says(raw: Raw, context: Context) -> Sequence[str]:
     curve = curve_of(raw)
     sizes = {share: _size(curve, share) for share in (0.1, 0.3, 0.5, 0.6, 0.9)}
     told = [f"d{100 * share:.0f} {_um(sizes[share])}" for share in SHARES]
-    lines = [f"finer than by mass: {', '.join(told)}", *_shape(sizes), *_slope(curve)]
+    lines = [f"finer than by mass: {', '.join(told)}", *_shape(sizes), *_line(curve), *_packing(curve)]
     largest_m, more = largest_grain_m(raw)
     fibre_m = raw.numbers[FIBRE.name]
     lines.append(nozzle_words(largest_m, fibre_m) + (", and some are coarser still" if more else ""))
@@ -153,12 +159,35 @@ def _shape(sizes: dict[float, float | None]) -> list[str]:
     return [f"uniformity d60/d10 {uniformity(d10, d60):.3g}, curvature {curvature(d10, d30, d60):.3g}"]
 
 
-def _slope(curve: SieveCurve) -> list[str]:
+def _line(curve: SieveCurve) -> list[str]:
+    """The line milled goods often follow, and whether these do."""
+    try:
+        found = rosin_rammler(curve.opening_m, [1 - finer for finer in curve.finer])
+    except NotEnoughEvidence:
+        return []
+    line = f"a Rosin-Rammler line of size {_um(found.size_m)} and spread {found.spread:.2g}"
+    gap = from_si(rosin_rammler_gap(found, curve), "%")
+    if gap > FAR_FROM_LINE:
+        return [
+            f"no milled powder of one kind: up to {gap:.0f} points off {line}; two powders mixed, or a sieve missed"
+        ]
+    return [f"it follows {line}, within {max(gap, 0.1):.1f} points"]
+
+
+def _packing(curve: SieveCurve) -> list[str]:
+    """How the curve lies beside close packing, and what would fill it."""
     try:
         slope = distribution_exponent(curve)
     except NotEnoughEvidence:
         return []
-    return [f"slope of the curve {slope:.2g}; near 0.37 grains are said to pack closest, which asks least water"]
+    lines = [f"slope of the curve {slope:.2g}; near 0.37 grains are said to pack closest, which asks least water"]
+    gap = packing_gap(curve)
+    if gap is not None and abs(gap.share) > FAR_FROM_PACKED:
+        points, less = from_si(abs(gap.share), "%"), gap.share < 0
+        mend = "a finer powder blended in fills it" if less else "a coarser powder blended in opens it"
+        much = "too little" if less else "too much"
+        lines.append(f"beside that curve {points:.0f} points {much} go through {_um(gap.opening_m)}: {mend}")
+    return lines
 
 
 def forward(size_m: float, context: Context) -> float:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
 from slake.ground.evidence import Z80
-from slake.ground.problems import DoesNotFit, NotEnoughEvidence, OutsideRange
+from slake.ground.problems import DoesNotFit, NotEnoughEvidence
 
 FloatArray = NDArray[np.float64]
 POT_LIFE_GROWTH = 1.25
@@ -139,32 +139,6 @@ def _levelling(ages: FloatArray, logs: FloatArray, weights: FloatArray) -> Float
     steepness, heights = _fit_levels(ages, logs, weights, with_start=True)
     low, high = LEVELS_BETWEEN
     return np.array([*heights, steepness]) if low <= steepness * float(ages.max()) <= high else None
-
-
-@dataclass(frozen=True, kw_only=True)
-class Rise:
-    """y = top x (1 - exp(-steepness x)), least squares."""
-
-    top: float
-    steepness: float
-    residual_sum_squares: float
-
-
-def fit_rise(x: Sequence[float], y: Sequence[float]) -> Rise:
-    """Ordinary least squares of a rise from zero that levels off: the routine of `fit_ageing` without its start.
-
-    Holds for x above zero. Checked against nist_strd.
-    """
-    along, up = np.asarray(x, dtype=np.float64), np.asarray(y, dtype=np.float64)
-    if along.size < 3 or along.size != up.size:
-        raise NotEnoughEvidence("a rise", have=int(along.size), need=3, do="read more points")
-    if not np.all(np.isfinite(along)) or not np.all(np.isfinite(up)) or np.any(along <= 0):
-        raise OutsideRange(
-            "x of a rise", got=float(np.min(along)), low=1e-12, high=1e12, do="give finite numbers above 0"
-        )
-    steepness, (top,) = _fit_levels(along, up, np.ones_like(along), with_start=False)
-    left = up + top * np.expm1(-steepness * along)
-    return Rise(top=float(top), steepness=steepness, residual_sum_squares=float(left @ left))
 
 
 def _fit_levels(x: FloatArray, y: FloatArray, weights: FloatArray, *, with_start: bool) -> tuple[float, FloatArray]:

@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
 from slake.ground.problems import DoesNotFit, NotEnoughEvidence, OutsideRange, require_positive
-from slake.ground.units import from_si, to_si
+from slake.ground.units import from_si
 
 FloatArray = NDArray[np.float64]
 
@@ -68,6 +68,12 @@ class SieveCurve:
         held = [d for d, finer in zip(self.opening_m, self.finer, strict=True) if finer < 1 - 1e-9]
         passed = [d for d, finer in zip(self.opening_m, self.finer, strict=True) if finer >= 1 - 1e-9]
         return (held[-1] if held else 0.0), (passed[0] if passed else None)
+
+
+def next_coarser_um(opening_m: float) -> float | None:
+    """Two steps coarser among the openings of today's sieves; None where no coarser one is made. Source: astm_e11."""
+    coarser = [um for um in reversed(E11_UM) if um > from_si(opening_m, "um") * (1 + OPENING_SLACK)]
+    return float(coarser[min(1, len(coarser) - 1)]) if coarser else None
 
 
 def sieve_curve(opening_m: Sequence[float], kept_kg: Sequence[float], pan_kg: float) -> SieveCurve:
@@ -158,6 +164,12 @@ def rosin_rammler(opening_m: Sequence[float], coarser: Sequence[float]) -> Rosin
     return RosinRammler(size_m=math.exp(found.x[1]), spread=math.exp(found.x[0]))
 
 
+def rosin_rammler_gap(line: RosinRammler, curve: SieveCurve) -> float:
+    """By how much of the whole mass the line and the sieves differ at most: how well the powder follows it."""
+    pairs = zip(curve.opening_m, curve.finer, strict=True)
+    return max(abs(1 - finer - rosin_rammler_coarser(line.size_m, d, line.spread)) for d, finer in pairs)
+
+
 def smallest_nozzle_m(largest_grain_m: float, fibre_m: float = 0.0, *, dense: bool = False) -> float:
     """Narrowest nozzle these grains and fibres pass: 5 grains wide (10 where the paste is mostly grains), 3 fibres.
 
@@ -178,7 +190,3 @@ def nozzle_words(largest_grain_m: float, fibre_m: float = 0.0) -> str:
         f"grains up to {from_si(largest_grain_m, 'um'):.3g} um want a nozzle of {usual:.2g} mm or wider, "
         f"{dense:.2g} mm where the paste is mostly grains{fibres} (common practice)"
     )
-
-
-SMALLEST_M, WIDEST_M = to_si(1, "um"), to_si(20_000, "um")
-"""Openings a bench sieve can have."""

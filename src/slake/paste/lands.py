@@ -1,4 +1,4 @@
-"""Nozzles of several lengths and bores: what the wall takes, what the entry takes, and how much the paste slips."""
+"""Nozzles of one bore and several lengths: what the wall takes and what the entry takes."""
 
 from __future__ import annotations
 
@@ -40,27 +40,6 @@ def ends_of_lands(land_per_bore: Sequence[float], pressures_pa: Sequence[float])
         end_lengths=start / slope if slope != 0 else float("inf"),
         left_pa=left,
     )
-
-
-@dataclass(frozen=True, kw_only=True)
-class Slip:
-    """Speed at which paste slides along the wall, and the shear rate that is left when it is taken off."""
-
-    slip_m_s: float
-    true_rate_per_s: float
-
-
-def slip_of_bores(bores_m: Sequence[float], apparent_rates_per_s: Sequence[float]) -> Slip:
-    """Slip from apparent shear rates through several bores at one wall stress: rate = true rate + 8 slip / bore.
-
-    Source: capillary. Raises DoesNotFit for bores alike; a true rate below zero means the paste runs as a plug, and
-    no shear can be told.
-    """
-    bores, rates = _line_points(bores_m, apparent_rates_per_s, "bore")
-    if np.any(bores <= 0):
-        raise OutsideRange("bore (m)", got=float(bores.min()), low=1e-5, high=1, do="measure the nozzle")
-    slope, start, _ = _line(1 / bores, rates)
-    return Slip(slip_m_s=slope / 8, true_rate_per_s=start)
 
 
 def _line_points(x: Sequence[float], y: Sequence[float], what: str) -> tuple[FloatArray, FloatArray]:

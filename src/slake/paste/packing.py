@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 from slake.ground.problems import NotEnoughEvidence, OutsideRange, require_positive
+from slake.ground.units import to_si
 
 from .grains import FEWEST_TO_FIT, SieveCurve
 
-
-def andreasen_share(d_m: float, largest_m: float, exponent: float) -> float:
-    """Share finer than d in a curve that packs closely: (d / largest)^q. Source: dinger_funk1994 (form, memory)."""
-    require_positive(d_m=d_m, largest_m=largest_m, exponent=exponent)
-    return float(min(d_m / largest_m, 1.0) ** exponent)
+CLOSEST, SMALLEST_M = 0.37, to_si(1, "um")
+"""Slope at which grains pack closest by that theory (dinger_funk1994, memory), and the smallest grain of a milled
+powder: practice, no source."""
 
 
 def dinger_funk_share(d_m: float, smallest_m: float, largest_m: float, exponent: float) -> float:
-    """The same with a smallest grain: (d^q - s^q) / (L^q - s^q). Source: dinger_funk1994 (form, memory)."""
+    """Share finer than d in a curve that packs closely: (d^q - s^q) / (L^q - s^q), from the smallest to the largest
+    grain. Source: dinger_funk1994 (form, memory).
+    """
     require_positive(d_m=d_m, smallest_m=smallest_m, largest_m=largest_m, exponent=exponent)
     if smallest_m >= largest_m:
         raise OutsideRange(
@@ -25,6 +27,29 @@ def dinger_funk_share(d_m: float, smallest_m: float, largest_m: float, exponent:
     held_m = min(max(d_m, smallest_m), largest_m)
     span = largest_m**exponent - smallest_m**exponent
     return float((held_m**exponent - smallest_m**exponent) / span)
+
+
+@dataclass(frozen=True, kw_only=True)
+class PackingGap:
+    """Where a curve lies farthest from close packing: the opening, and the share finer it has there beyond it."""
+
+    opening_m: float
+    share: float
+
+
+def packing_gap(curve: SieveCurve) -> PackingGap | None:
+    """Farthest from the closest packing (q 0.37, grains from 1 um up); None where some lay on the widest sieve, or
+    nothing lay between the ends. Source: dinger_funk1994 (form, memory); the smallest grain: practice.
+    """
+    _, largest_m = curve.largest_between_m
+    if largest_m is None:
+        return None
+    told = [(d, f) for d, f in zip(curve.opening_m, curve.finer, strict=True) if SMALLEST_M < d < largest_m]
+    gaps = [(f - dinger_funk_share(d, SMALLEST_M, largest_m, CLOSEST), d) for d, f in told]
+    if not gaps:
+        return None
+    share, opening_m = max(gaps, key=lambda gap: abs(gap[0]))
+    return PackingGap(opening_m=opening_m, share=share)
 
 
 def distribution_exponent(curve: SieveCurve) -> float:

@@ -78,12 +78,3 @@ def screw_force_n(torque_n_m: float, lead_m: float, drive_efficiency: float) -> 
     if drive_efficiency > 1:
         raise OutsideRange("drive efficiency", got=drive_efficiency, low=0.01, high=1, do="give it as a share, below 1")
     return 2 * math.pi * drive_efficiency * torque_n_m / lead_m
-
-
-def wall_stress_of_two_lands_pa(more_pressure_pa: float, more_length_m: float, bore_m: float) -> float:
-    """Wall stress from one paste pushed through two lands of one bore: difference of pressure x bore / (4 x length).
-
-    The entry cancels. Source: capillary.
-    """
-    require_positive(more_length_m=more_length_m, bore_m=bore_m)
-    return more_pressure_pa * bore_m / (4 * more_length_m)
