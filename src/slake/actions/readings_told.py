@@ -231,7 +231,7 @@ def _join(groups: list[list[Reading]], row: Reading) -> None:
 
 def _repeats(first: Reading, row: Reading) -> bool:
     same = (first.batch_id, first.instrument_id) == (row.batch_id, row.instrument_id)
-    return same and _taken_with(first) == _taken_with(row) and near_in_age(first, row, SAME_LOG_AGE)
+    return same and near_in_age(first, row, SAME_LOG_AGE) and _taken_with(first) == _taken_with(row)
 
 
 def _taken_with(row: Reading) -> Mapping[str, float | str]:
