@@ -21,8 +21,8 @@ NOW = MORNING + timedelta(hours=8)
 @pytest.mark.parametrize(
     ("values", "inside", "outside"),
     [
-        ([0.6, 0.65, 0.7, 0.7, 0.75, 0.8, 4.7], [0.4, 0.8, 1.3], [4.7, 0.3]),
-        ([0.7, 0.7], [0.4, 1.3], [1.5, 0.3]),  # all alike: twice the middle and half of it
+        ([0.6, 0.65, 0.7, 0.7, 0.75, 0.8, 4.7], [0.3, 0.8, 2.0], [4.7, 0.2]),
+        ([0.7, 0.7], [0.25, 2.0], [2.2, 0.2]),  # all alike: three times the middle and a third of it
     ],
 )
 def test_the_fence_holds_most_and_keeps_a_slip_out(values, inside, outside):

@@ -22,9 +22,9 @@ from .proposing import Tried, tried
 ACROSS, UP = 21, 15
 ROOM = 0.15
 """Of the width of an axis: room beside the batches, and how far from the lines between them is still tried."""
-FENCE, TIMES = 3.0, 2.0
+FENCE, TIMES = 3.0, 3.0
 """Off the map: further than three middle halves beyond the middle half (the outer fence of box plots), and more than
-twice the middle or under half of it (our choice, no source).
+three times the middle or under a third of it (our choice, no source).
 """
 LEAST_ROOM = (0.04, 0.2)
 MOST_KEPT = 8
