@@ -42,3 +42,9 @@ def test_a_cone_needs_no_density(batch, entry):
         context_of(log_reading(entry(60), "fall_cone", ("batch", batch.pk), {"cone_depth_mm": "14"})).air_free_kg_m3
         is None
     )
+
+
+def test_what_the_foot_of_a_wall_carried_is_worked_out_with_its_own_density(batch, entry):
+    fields = {"layers_stood": "20", "how": "foot bulged"}
+    wall = log_reading(entry(61), "layers_stood", ("batch", batch.pk), fields)
+    assert context_of(wall).density_kg_m3 == pytest.approx(0.98 * air_free_density(batch))

@@ -20,7 +20,7 @@ from slake.paste.recipe import Recipe, composition, facts_of
 from .models import Batch, Blend, Brief, Lot, Reading
 
 MOISTURE_TEST, DENSITY_TEST, DEMAND_TEST, SIEVE_TEST = "oven_moisture", "paste_density", "water_demand", "sieve_split"
-NEEDS_DENSITY = {"slump", "spread", DENSITY_TEST}
+NEEDS_DENSITY = {"slump", "spread", "layers_stood", DENSITY_TEST}
 USUAL_FULL, RECIPE_SD_LOG, AIR_FREE_SD_LOG = 0.98, 0.05, 0.03
 """Packed by hand a paste holds about 2 % air; densities of dry solids are known to some 3 %. Practice, no source."""
 
