@@ -108,7 +108,19 @@ def test_a_blend_counts_as_raw_while_one_parent_does(shells, entry):
     log_heat(entry(), old.pk, [{"minutes": "40", "temperature_c": "75", "state": "before"}])
     assert is_raw(blend_lots(entry(), rows((old, "10"), (new, "10")), {}))
     log_heat(entry(), new.pk, [{"minutes": "40", "temperature_c": "75", "state": "before"}])
-    assert not is_raw(blend_lots(entry(), rows((old, "10"), (new, "10")), {}))
+    clean = blend_lots(entry(), rows((old, "10"), (new, "10")), {})
+    assert not is_raw(clean)
+    log_heat(entry(), clean.pk, [{"minutes": "40", "temperature_c": "75", "state": "dry"}])
+    clean.refresh_from_db()
+    assert not is_raw(clean), "drying a clean blend makes nothing raw"
+
+
+def test_heating_a_blend_as_powder_lifts_nothing(shells, entry):
+    blend = blend_lots(entry(), rows((shells[0], "10"), (shells[1], "10")), {})
+    for state in ("dry", "powder wetted again"):
+        log_heat(entry(), blend.pk, [{"minutes": "40", "temperature_c": "75", "state": state}])
+        blend.refresh_from_db()
+        assert is_raw(blend)
 
 
 def test_a_lot_nobody_counted_may_go_in_and_stays_uncounted(shells, entry):

@@ -97,3 +97,9 @@ def test_the_first_page_has_two_doors_then_what_is_due(client, databases, fill):
     fill("/start/", row1__ingredient="mussel shell")
     page = client.get("/").content.decode()
     assert "My bench today" in page and "Say what your machine is" in page and 'href="/notebook/"' in page
+
+
+def test_a_kept_machine_is_told(client, databases, fill):
+    sent = fill("/machine/", name="ram two", nozzle_mm="2,5", barrel_mm="60")
+    page = client.get(sent["Location"]).content.decode()
+    assert "Kept: ram two, nozzle 2.5 mm, barrel 60 mm" in page and "batches before keep theirs" in page

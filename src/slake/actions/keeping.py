@@ -29,11 +29,11 @@ def is_raw(lot: Lot) -> bool:
     """Waste from food counts as raw until its logged heat meets the stated rule; a blend, while one parent does."""
     if not ingredient_of(lot).raw_food_waste:
         return False
-    parents = [] if lot.heat_log else parents_of(lot)
-    if parents:
-        return any(is_raw(row.parent) for row in parents)
     verdict = heat_words(lot)
-    return verdict is None or not verdict.meets
+    if verdict is not None and verdict.meets:
+        return False
+    parents = parents_of(lot)
+    return any(is_raw(row.parent) for row in parents) if parents else True
 
 
 def deadlines(batch: Batch) -> Deadlines | None:
