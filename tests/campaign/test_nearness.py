@@ -5,8 +5,9 @@ from __future__ import annotations
 import pytest
 from scipy.optimize import differential_evolution
 
-from slake.campaign.nearness import larger_is_better, nearness, overall, smaller_is_better, target_is_best
+from slake.campaign.nearness import larger_is_better, nearness, overall, smaller_is_better
 from slake.ground.problems import OutsideRange
+from tests.references.targets import target_is_best
 
 
 def conversion(a: float, b: float, c: float) -> float:

@@ -1,6 +1,6 @@
 """How near a batch came to what was wanted: 1 where a line holds, falling to 0; the geometric mean of all lines.
 
-The desirability of Derringer and Suich, in the three straight forms.
+The desirability of Derringer and Suich, in the two straight one-sided forms; a window takes the worse of both.
 """
 
 from __future__ import annotations
@@ -23,13 +23,6 @@ def larger_is_better(value: float, low: float, high: float) -> float:
 def smaller_is_better(value: float, low: float, high: float) -> float:
     """1 up to `low`, 0 from `high`, straight between. Source: derringer_suich1980. Raises OutsideRange."""
     return 1.0 - larger_is_better(value, low, high)
-
-
-def target_is_best(value: float, low: float, target: float, high: float) -> float:
-    """1 at `target`, 0 at and beyond `low` and `high`. Source: derringer_suich1980. Raises OutsideRange."""
-    if value <= target:
-        return larger_is_better(value, low, target)
-    return smaller_is_better(value, target, high)
 
 
 def _require_rising(low: float, high: float) -> None:

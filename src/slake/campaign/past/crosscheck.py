@@ -39,11 +39,6 @@ def contradiction(told: Sequence[Told]) -> str:
     return ""
 
 
-def moved_or_not(test: BenchTest, headline: Headline) -> str:
-    """What a width that is still that of the cone's foot means; "" for any other reading."""
-    return "did not spread" if _is_width_of_the_foot(test) and headline.value <= test.floor else ""
-
-
 def _is_width_of_the_foot(test: BenchTest) -> bool:
     """A lab's own reading of a width whose scale begins at the foot of the cone."""
     unit = UNITS.get(test.notebook_unit)
