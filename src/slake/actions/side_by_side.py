@@ -12,7 +12,7 @@ from slake.ground.evidence import Range
 from slake.ground.problems import Problem, plain
 from slake.ground.units import from_si
 from slake.paste.recipe import Recipe
-from slake.records.models import Batch, Lot, Room
+from slake.records.models import Batch, Lot, Reading, Room
 from slake.records.struck import strike_of
 from slake.records.values import moisture_of, standing, standing_readings, test_of, water_demand_of
 
@@ -116,10 +116,24 @@ def _readings(batch: Batch) -> Iterator[tuple[str, str]]:
     """Each test once, with all its readings and their paste ages."""
     found: dict[str, list[str]] = {}
     for row in standing_readings(batch):
-        words = f"{plain(row.headline_value)} {row.headline_unit}{_age_words(row.age_s)}"
-        found.setdefault(test_of(row).title, []).append(words)
+        words = f"{_value_words(row.headline_value, row.headline_unit)}{_age_words(row.age_s)}"
+        found.setdefault(_title_of(row), []).append(words)
     for title, words in found.items():
         yield f"read: {title.lower()}", ", ".join(words)
+
+
+def _title_of(row: Reading) -> str:
+    """A test that was taken away keeps its name: its readings are still told."""
+    try:
+        return test_of(row).title
+    except Problem:
+        return row.test
+
+
+def _value_words(value: float, unit: str) -> str:
+    """Three figures, or all of a whole number: what a reading bears."""
+    number = plain(value if value == int(value) else float(f"{value:.3g}"))
+    return f"grade {number}" if unit == "grade" else f"{number} {unit}".strip()
 
 
 def _age_words(age_s: float | None) -> str:
@@ -152,13 +166,23 @@ def _number(value: float | None) -> str:
 
 
 def near_to_brief(batch: Batch) -> float | None:
-    """How near its readings came to the brief, 0 to 1, as the geometric mean; None where none was read."""
-    wanted, found = windows(), {}
+    """How near its readings came to the brief, 0 to 1; None where none was read. A line counts by the mean of all
+    its readings that stand, so that one out of the window shows; lines together by the geometric mean.
+    """
+    wanted = windows()
+    found: dict[str, list[float]] = {}
     for row in standing_readings(batch):
-        name = test_of(row).notebook_name
+        name = _name_of(row)
         if name in wanted:
-            found[name] = nearness(row.headline_value, *wanted[name])
-    return overall(list(found.values())) if found else None
+            found.setdefault(name, []).append(nearness(row.headline_value, *wanted[name]))
+    return overall([sum(each) / len(each) for each in found.values()]) if found else None
+
+
+def _name_of(row: Reading) -> str:
+    try:
+        return test_of(row).notebook_name
+    except Problem:
+        return ""
 
 
 def _differences(first: Batch, second: Batch) -> tuple[tuple[Difference, ...], str]:
@@ -184,7 +208,7 @@ def _in_words(one: Apart) -> Difference:
     parts = tuple(Brought(words=part.words, by=say(part.brings)) for part in one.parts)
     return Difference(
         words=one.gauge.channel.name,
-        read=say(one.read),
+        read=_beside(one.read) if say is _grades else f"{say(one.read)} as high as",
         expected=_span(one.expected, say),
         enough=one.enough,
         parts=parts,
@@ -198,6 +222,10 @@ def _span(around: Range, say: object) -> str:
 
 def _times(log_ratio: float) -> str:
     return f"{math.exp(min(max(log_ratio, -9.0), 9.0)):.2g} times"
+
+
+def _beside(latent: float) -> str:
+    return f"{abs(latent):.1f} grades {'above' if latent >= 0 else 'below'}"
 
 
 def _grades(latent: float) -> str:

@@ -68,6 +68,7 @@ def trends(request: HttpRequest, key: str) -> HttpResponse:
         "of": of,
         "followed": FOLLOWED,
         "points": points,
+        "undated": any(not point.batch.since_told for point in points),
         "above": Kind.ABOVE,
         "below": Kind.BELOW,
         "alt": _alt(of, points),

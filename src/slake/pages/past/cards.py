@@ -56,7 +56,7 @@ def cards(table: Table, settled: Settled, lots: Sequence[Lot], picks: Mapping[st
 
 
 def _questions(column: Column, settled: Settled, lots: Sequence[Lot], pick: Mapping[str, str]) -> list[Question]:
-    tests = {key: test for key, test in all_tests().items() if test.about is not About.LOT}
+    tests = {key: test for key, test in all_tests().items() if test.read_of(About.BATCH.value)}
     asked = [_meaning(column, tests)]
     if column.means in {*MASSES, Means.MINUTES}:
         units = TIME_UNITS if column.means is Means.MINUTES else AMOUNT_UNITS
@@ -143,7 +143,6 @@ def _column(posted: Mapping[str, str], column: Column) -> Column:
     unit = posted.get(f"unit_{at}")
     if unit is None:
         unit = column.unit if (means, test) == (column.means, column.test) else _heading_unit(column, means, test)
-    of = posted.get(f"of_{at}", "").split(",")[:MOST_COLUMNS]
     of = posted.get(f"of_{at}", "").split(",")[:MOST_COLUMNS]
     places = tuple(int(text) for text in of if text.isascii() and text.isdigit() and len(text) < 4)
     return Column(
