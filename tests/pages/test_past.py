@@ -368,3 +368,17 @@ def test_the_note_of_a_far_row_stays_with_its_batch(client, bench, bring, settle
     finished(client, settle(bring(NINE), save="all"))
     (noted,) = Batch.objects.filter(note__contains="times the middle of all rows")
     assert "1234.5" in noted.typed_line
+
+
+def test_a_column_is_folded_to_its_meaning_unless_it_still_asks_something(client, bench, bring):
+    page = client.get(bring("shell (g),zwieback,guar (g),water (g),cone (mm)\n300,20,3,150,19\n")).content.decode()
+    folded = [part.split("</summary>")[0] for part in page.split('<details class="column"')[1:]]
+    water, unknown = (next(part for part in folded if name in part) for name in ("water (g)", "zwieback"))
+    assert len(folded) == 5
+    assert "amount of water" in water and not water.startswith(" open")
+    assert unknown.startswith(" open") and "still asks something" in unknown
+
+
+def test_a_reading_of_a_lot_that_is_also_read_of_a_batch_may_be_a_column(client, bench, bring):
+    page = client.get(bring(SHELL)).content.decode()
+    assert 'value="reading:jar_humidity"' in page and 'value="reading:oven_moisture"' not in page

@@ -17,6 +17,7 @@ from slake.paste.ingredients import Role, find
 from slake.records.models import Lot
 
 READING = "reading:"
+CHOOSE = "choose"
 SAMPLES = 4
 MASSES = (Means.AMOUNT, Means.WATER)
 LONGEST = 80
@@ -34,12 +35,20 @@ class Question:
 
 @dataclass(frozen=True, kw_only=True)
 class Card:
-    """A column as the page shows it."""
+    """A column as the page shows it: folded to its meaning where nothing is left to say of it."""
 
     at: int
     title: str
     sample: str
     questions: list[Question] = field(default_factory=list)
+
+    @property
+    def meaning(self) -> str:
+        return dict(self.questions[0].options).get(self.questions[0].typed, "")
+
+    @property
+    def open(self) -> bool:
+        return any(("", CHOOSE) in one.options and not one.typed for one in self.questions)
 
 
 def cards(table: Table, settled: Settled, lots: Sequence[Lot], picks: Mapping[str, Mapping[str, str]]) -> list[Card]:
@@ -83,7 +92,7 @@ def _now(column: Column) -> str:
 
 
 def _open(options: Mapping[str, str]) -> list[tuple[str, str]]:
-    return [("", "choose"), *options.items()]
+    return [("", CHOOSE), *options.items()]
 
 
 def _of_which(column: Column, settled: Settled) -> Question:
@@ -93,9 +102,9 @@ def _of_which(column: Column, settled: Settled) -> Question:
     of = _joined(column.share_of)
     if column.means is Means.LOT:
         options = [(str(c.at), c.heading[:60]) for c in dry]
-        return Question(name=f"of_{column.at}", label="Label of which", options=[("", "choose"), *options], typed=of)
+        return Question(name=f"of_{column.at}", label="Label of which", options=[("", CHOOSE), *options], typed=of)
     sums = [(_joined([c.at for c in dry]), "all dry amounts"), (_joined([c.at for c in masses]), "amounts and water")]
-    options = [("", "choose"), *sums, *((str(c.at), c.heading[:60]) for c in masses)]
+    options = [("", CHOOSE), *sums, *((str(c.at), c.heading[:60]) for c in masses)]
     return Question(name=f"of_{column.at}", label="% of what", options=options, typed=of)
 
 
@@ -106,7 +115,7 @@ def _joined(places: Sequence[int]) -> str:
 def _lot_questions(column: Column, lots: Sequence[Lot], pick: Mapping[str, str]) -> list[Question]:
     known = [(AS_KNOWN, "a new lot, as slake knows it")] if find(word_of(column)) else []
     new = [(NEW + role.value, f"a new lot: {role.value}") for role in Role]
-    options = [("", "choose"), *((str(lot.pk), lot.name) for lot in lots), *known, *new]
+    options = [("", CHOOSE), *((str(lot.pk), lot.name) for lot in lots), *known, *new]
     picked = pick.get("pick") or suggested(column, lots)
     asked = [Question(name=f"lot_{column.at}", label="Which lot", options=options, typed=picked)]
     if picked.startswith(NEW):
