@@ -10,7 +10,8 @@ import pytest
 from slake import demo
 from slake.actions.entry import Entry
 from slake.actions.proposing import propose_next, tried
-from slake.records.models import Action, Batch, Lot, Machine, Person, Reading, Strike, Weighing
+from slake.records.models import Action, Batch, Lot, Machine, OwnTest, Person, Reading, Strike, Weighing
+from slake.records.own_tests import declared_here
 from slake.records.values import moisture_of, standing_readings
 from slake.records.which import OWN, SAMPLE, using
 
@@ -126,3 +127,8 @@ def test_a_next_batch_comes_out_of_it(told):
     assert 0 <= low <= mid <= high <= 1
     assert given.answer["after"] == list(range(1, 13))
     assert set(given.answer["predictions"]) == {"cone_depth_mm", "layers_stood", "shrinkage_percent", "crack_grade"}
+
+
+def test_a_reading_declared_by_mistake_is_struck_and_kept(told):
+    own = OwnTest.objects.get()
+    assert own.strike.reason.startswith("invented") and own.key not in declared_here()

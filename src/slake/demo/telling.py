@@ -20,6 +20,7 @@ from slake.actions.instruments import check_instrument, describe_instrument
 from slake.actions.lots import move_stock, take_lots
 from slake.actions.mixing import begin_from_recipe, rescale_rest, start_clock, weigh
 from slake.actions.notebook import take_in
+from slake.actions.own_readings import declare_reading, strike_declaration
 from slake.actions.past import Asked, keep_sheet, table_of
 from slake.actions.reading import log_reading, say_outcome, strike
 from slake.actions.setting_up import add_person, describe_machine, say_room, set_brief
@@ -93,6 +94,7 @@ class Teller:
             ("heat", _heat),
             ("bucket", _bucket),
             ("lot_reading", _lot_reading),
+            ("own_reading", _own_reading),
             ("detail", _detail),
             ("batch", self.mix),
         ):
@@ -192,6 +194,14 @@ def _deliver(entry: Entry, row: Row) -> None:
 
 def _heat(entry: Entry, row: Row) -> None:
     log_heat(entry, _lot(row["lot"]).pk, row["rows"])
+
+
+def _own_reading(entry: Entry, row: Row) -> None:
+    """Declared, and where the story says why, struck through a quarter of an hour later."""
+    own = declare_reading(entry, {key: row[key] for key in ("title", "unit", "floor", "ceiling", "note")})
+    if row["struck"]:
+        later = Entry(id=f"{entry.id}.struck", at=entry.at + timedelta(minutes=15), person=entry.person)
+        strike_declaration(later, own.pk, row["struck"])
 
 
 def _bucket(entry: Entry, row: Row) -> None:
