@@ -80,3 +80,17 @@ def test_a_test_of_the_lab_needs_one_file_and_no_other_edit(tmp_path: Path):
     said = slake("read", "smell", "smell=3", home=tmp_path, SLAKE_BENCH_TESTS=str(tmp_path))
     assert said.returncode == 0, said.stderr
     assert said.stdout.startswith("Smell: 3 grade")
+
+
+def test_what_one_number_cannot_hold_is_said_too(tmp_path: Path):
+    """20 g on sieves: the sizes and the nozzle, as the page says them."""
+    rows = ["--row", "opening_um=125 kept_g=8", "--row", "opening_um=500 kept_g=4"]
+    said = slake("read", "sieve_split", "put_in_g=20", "pan_g=8", *rows, home=tmp_path)
+    assert said.returncode == 0, said.stderr
+    assert "d50" in said.stdout and "want a nozzle of" in said.stdout
+
+
+def test_a_begun_reading_says_what_is_still_to_do(tmp_path: Path):
+    said = slake("read", "shrinkage_bar", "--row", "wet_mm=100", home=tmp_path)
+    assert said.returncode == 0, said.stderr
+    assert "still to do: measure the dry length when dry (1 bar still wet)" in said.stdout
