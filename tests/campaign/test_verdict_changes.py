@@ -117,15 +117,15 @@ def test_the_set_of_fewest_parts_comes_first():
 
 
 def test_it_is_quick_enough_for_a_page():
-    """Median over the pastes at random; a page has 0.6 s."""
+    """Median over pastes at random, seconds of one core; a page has 0.6."""
     took = []
     for seed in range(200, 215):
         asked = question(seed)
         judge(asked)
-        start = time.perf_counter()
+        start = time.process_time()
         mends(asked)
-        took.append(time.perf_counter() - start)
-    assert sorted(took)[len(took) // 2] < 1.0, took
+        took.append(time.process_time() - start)
+    assert sorted(took)[len(took) // 2] < 0.5, took
 
 
 @pytest.mark.parametrize(

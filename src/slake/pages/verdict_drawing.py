@@ -21,7 +21,7 @@ WIDE = Shape(name="wide", width_in=8.6, height_in=0.42, letters_pt=12, words_bes
 PHONE = Shape(name="phone", width_in=3.6, height_in=0.42, letters_pt=11.5, words_beside=False)
 SHAPES = {shape.name: shape for shape in (WIDE, PHONE)}
 """Height of one bar; on a phone drawn as wide as its screen is, so that letters keep their size."""
-FOOT_IN = 0.9
+FOOT_IN = 1.05
 SHORT = {
     "force": "force",
     "time": "time",
@@ -88,7 +88,8 @@ def _dress(axes: Axes, bars: tuple[Bar, ...], shape: Shape) -> None:
     axes.xaxis.set_major_formatter(FuncFormatter(lambda value, _: f"{value:g}"))
     axes.xaxis.set_minor_locator(NullLocator())
     axes.set_yticks(range(len(bars)), [bar.name for bar in reversed(bars)])
-    axes.set_xlabel("share of the limit used: left of 1 it holds", fontsize=shape.letters_pt, color=INK)
+    said = "share of the limit used:{}left of 1 it holds".format(" " if shape.words_beside else "\n")
+    axes.set_xlabel(said, fontsize=shape.letters_pt, color=INK)
     axes.tick_params(labelsize=shape.letters_pt - 1, colors=INK)
     axes.grid(color=GRID, linewidth=0.7, axis="x")
     axes.set_axisbelow(True)

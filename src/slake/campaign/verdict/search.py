@@ -23,21 +23,26 @@ Array = NDArray[np.float64]
 FEW_DRAWS = 2048
 STEP, TINY_PART, MOVED = 0.05, 1e-4, 1e-3
 DEAR, NEAR = 1e3, 2e-3
-WIDE, TAKEN = 256, 0.6
+WIDE, TAKEN, ONE_MORE = 256, 0.6, 1.4
+"""One more part is dearer than more of those there are, so that it does not waver between the two."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Pace:
-    """Rounds there are; after how many the slopes are taken afresh; how far one may reach, and how it settles."""
+    """Rounds there are; after how many the slopes are taken afresh; how far one may reach, and how it settles.
+
+    cushion: how much more is aimed at than is asked, as what bends comes out short.
+    """
 
     rounds: int = 15
     afresh: int = 5
     reach: float = 20.0
     free: int = 5
     settling: float = 0.6
+    cushion: float = 0.015
 
 
-QUICK, STEADY, CAREFUL = Pace(rounds=7), Pace(), Pace(afresh=1, reach=4.0, free=0, settling=0.8)
+QUICK, STEADY, CAREFUL = Pace(rounds=7), Pace(), Pace(afresh=1, reach=4.0, free=0, settling=0.8, cushion=0.005)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -132,6 +137,7 @@ def cheapest(at: Reach, wanted: frozenset[str], spare: float, thorough: bool = T
     if not thorough:
         return _settled(at, rows, spare, nowhere, QUICK)
     found = _settled(at, rows, spare, nowhere, STEADY)
+    found = _settled(at, rows, spare, nowhere, CAREFUL) if found is None else found
     return _settled(at, rows, spare, _far_out(at, rows), CAREFUL) if found is None else found
 
 
@@ -148,12 +154,12 @@ def _settled(at: Reach, rows: list[int], spare: float, start: Array, pace: Pace)
     here, margin, slope, best = start, at.margin, at.slope, None
     if start.any():
         margin, slope = _margin_at(at.question, at.pool, start), _slopes(at.question, at.pool, start)
-        best = start if np.all(margin[rows] >= spare - NEAR) else None
+        best = start if np.all(margin[rows] >= spare) else None
     for turn in range(1, pace.rounds + 1):
-        need = spare - margin[rows] + slope[rows] @ here
+        need = spare + pace.cushion - margin[rows] + slope[rows] @ here
         new = _programme(at, here, slope[rows], need, pace.reach * pace.settling ** max(turn - pace.free, 0))
         got, step = _margin_at(at.question, at.pool, new), new - here
-        if np.all(got[rows] >= spare - NEAR):
+        if np.all(got[rows] >= spare):
             best = new if best is None or new.sum() < best.sum() else best
             if np.all(np.abs(step) < NEAR + 0.02 * new):
                 return best
@@ -171,7 +177,7 @@ def _programme(at: Reach, here: Array, slope: Array, need: Array, near: float) -
     most = at.furthest
     bounds = zip(np.maximum(here - near, 0.0), np.minimum(here + near, most), strict=True)
     found = linprog(
-        np.concatenate([np.ones(n), np.full(lines, DEAR)]),
+        np.concatenate([np.where(here > 0, 1.0, ONE_MORE) if here.any() else np.ones(n), np.full(lines, DEAR)]),
         A_ub=-np.hstack([slope, np.eye(lines)]),
         b_ub=-need,
         bounds=[*bounds, *[(0, None)] * lines],
