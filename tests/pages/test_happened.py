@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime
 
 import pytest
@@ -144,3 +145,14 @@ def test_a_struck_batch_is_not_offered_side_by_side_first(client, workshop):
     assert f'<option value="{newest.number}">' not in client.get("/sample/happened/side-by-side/").content.decode()
     asked = client.get(f"/sample/happened/side-by-side/?first={newest.number}&second=5").content.decode()
     assert f"Batch {newest.number} is struck" in asked
+
+
+SHOWN_PX, SVG_UNITS = 356, 4.4 * 72
+"""A drawing on a page 390 px wide, and the units across the drawing made for it."""
+
+
+@pytest.mark.parametrize("which", ["trend/yield_stress_pa", "stiffness"])
+def test_the_text_of_a_drawing_can_be_read_on_a_telephone(client, workshop, which):
+    svg = client.get(f"/sample/happened/{which}/phone.svg").content.decode()
+    sizes = {float(size) for size in re.findall(r"font(?:-size)?: (?:[a-z]+ )*([0-9.]+)px", svg)}
+    assert sizes and min(sizes) * SHOWN_PX / SVG_UNITS >= 11

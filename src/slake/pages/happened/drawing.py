@@ -86,7 +86,7 @@ def _changes(axes: Axes, marks: Sequence[Mark], shape: Shape) -> None:
                 rotation=90,
                 ha="left",
                 va="top",
-                fontsize=shape.letters_pt - 3,
+                fontsize=shape.letters_pt - 2,
                 color=SAND,
             )
 
