@@ -288,3 +288,24 @@ def test_everything_is_large_enough_for_a_knuckle_and_fits(browser, served: Serv
             page.click(f"#pad-{test} > summary")
             assert page.evaluate(MEASURE) == []
             assert page.evaluate("document.documentElement.scrollWidth") <= wide
+
+
+def test_what_comes_back_keeps_its_kind_and_copies_of_it_are_one(page, served: Served, number: int):
+    """A cone angle once came back as free text, and three tries piled up over half the bench."""
+    open_bench(page, number)
+    for _ in range(3):
+        page.click("#pad-fall_cone > summary")
+        page.fill("#pad-fall_cone input[name=in_cone_depth_mm]", "-5")
+        page.check("#pad-fall_cone input[name=in_cone_angle][value='60']", force=True)
+        page.click("#pad-fall_cone button[type=submit]")
+        page.wait_for_selector("#outbox .mend")
+        page.wait_for_timeout(750)
+    wait_until_sent(page)
+    assert page.locator("#outbox .refused > details").count() == 1
+    assert page.is_checked("#outbox .refused input[type=radio][value='60']")
+    assert page.evaluate("document.getElementById('outbox').offsetHeight <= 0.35 * window.innerHeight")
+    page.check("#outbox .refused input[type=radio][value='30']")
+    page.fill("#outbox .refused input[inputmode=decimal] >> nth=0", "15")
+    page.click("text=Send again")
+    wait_until_sent(page, "Outbox.refused().length + Outbox.waiting().length")
+    assert rows(served, number)["reading"] == 1

@@ -16,9 +16,10 @@ from slake.bench.declaration import About
 from slake.bench.shelf import all_tests
 from slake.ground.problems import Problem
 from slake.pages.bench.pad import FIRST
-from slake.pages.bench.printed import code_text
+from slake.pages.bench.printed import code_text, label_words
 from slake.pages.templatetags.bench_times import in_days, short_when
 from slake.records.models import Batch, Reading, Weighing
+from slake.records.values import ingredient_of
 from tests.pages.begun import begin
 
 
@@ -205,7 +206,7 @@ def test_the_label_has_code_words_and_times_once_the_clock_runs(client: Client, 
     assert short_when(batch.first_water_at) in text and "molluscs" in text
     due = deadlines(batch)
     assert f"print by <strong>{short_when(due.print_by)}" in text
-    assert f"mould from <strong>{short_when(due.mould_from)}" in text
+    assert f"Mould is usual from <strong>{short_when(due.mould_from)}" in text
     assert due.mould_from - batch.first_water_at == timedelta(days=2)
     assert f'src="/batches/{batch.number}/label/code.svg"' in text
 
@@ -244,3 +245,24 @@ def test_a_notebook_batch_has_a_bench_page_too(client: Client, bench):
 def test_the_sample_bench_stays_in_the_sample(client: Client, batch: Batch):
     text = client.get(f"/sample/batches/{batch.number}/bench/")
     assert text.status_code == 404
+
+
+def test_a_label_names_what_fits_and_counts_the_rest(databases, batch: Batch):
+    """A name was once cut off without a sign."""
+    lots = [row.lot for row in batch.amounts.all() if row.lot]
+    names = {ingredient_of(lot).name for lot in lots}
+    assert all(name in label_words(lots, 200) for name in names) and "more" not in label_words(lots, 200)
+    for most in (20, 25, 30, 40):
+        words = label_words(lots, most)
+        assert len(words) <= most
+        said = sum(name in words for name in names)
+        assert said == len(names) or f"{len(names) - said} more" in words or words == f"{len(names)} ingredients"
+    assert label_words([], 40) == "paste"
+
+
+def test_deadlines_are_said_as_latest_times_look_and_smell_first(client: Client, post, batch: Batch):
+    post(kind="clock", late="5")
+    for text in (page(client, batch), page(client, batch, "label"), page(client, batch, "sheet")):
+        assert ("at the latest" in text and "ook and smell" in text) or "ook at it and smell it first" in text
+    label = page(client, batch, "label")
+    assert label.count("out at the latest") == 2 and "mould from" not in label

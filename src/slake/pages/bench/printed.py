@@ -25,6 +25,8 @@ from .cone import expected_cone
 from .pad import pads
 
 BLANK_READINGS = 4
+MOST_ON_SMALL, MOST_ON_LARGE = 62, 120
+"""Characters of what is in it that fit beside the code of each size of label."""
 LOOPBACK = {"127.0.0.1", "localhost", "[::1]"}
 
 
@@ -63,7 +65,8 @@ def label(request: HttpRequest, number: int) -> HttpResponse:
     lots = _lots(batch)
     context = {
         "batch": batch,
-        "words": label_words(batch, lots),
+        "words": label_words(lots, MOST_ON_SMALL),
+        "more_words": label_words(lots, MOST_ON_LARGE),
         "deadlines": deadlines(batch),
         "raw": any(is_raw(lot) for lot in lots),
         "allergens": sorted({word for lot in lots for word in ingredient_of(lot).allergens}),
@@ -71,11 +74,17 @@ def label(request: HttpRequest, number: int) -> HttpResponse:
     return render(request, "bench/label.html", context)
 
 
-def label_words(batch: Batch, lots: Sequence[Lot]) -> str:
-    """What is in it, as short as a tub needs: fillers first, then gums."""
+def label_words(lots: Sequence[Lot], most: int) -> str:
+    """What is in it, fillers first, then gums; what does not fit into so many characters is counted, never cut."""
     order = (Role.FILLER, Role.FIBRE, Role.THICKENER, Role.BINDER)
     wanted = sorted((lot for lot in lots if Role(lot.role) in order), key=lambda lot: order.index(Role(lot.role)))
-    return ", ".join(dict.fromkeys(ingredient_of(lot).name for lot in wanted)) or "paste"
+    names = list(dict.fromkeys(ingredient_of(lot).name for lot in wanted))
+    for many in range(len(names), 0, -1):
+        further = f" and {len(names) - many} more" if many < len(names) else ""
+        words = ", ".join(names[:many]) + further
+        if len(words) <= most:
+            return words
+    return f"{len(names)} ingredients" if names else "paste"
 
 
 @require_safe

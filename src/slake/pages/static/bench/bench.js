@@ -28,7 +28,8 @@
 
   // ---- a form becomes an entry
   function label_of(field) {
-    const label = field.labels && field.labels[0];
+    const group = field.type === "checkbox" || field.type === "radio" ? field.closest("fieldset") : null;
+    const label = (group && group.querySelector("legend")) || (field.labels && field.labels[0]);
     return label ? label.textContent.trim() : field.name;
   }
 
@@ -46,7 +47,7 @@
       } else {
         typed[field.name] = field.name in typed ? `${typed[field.name]}, ${field.value}` : field.value;
       }
-      if (field.type !== "hidden" && !ASIDE.includes(field.name)) labels[field.name] = field.type === "checkbox" || field.type === "radio" ? field.name.replace(/^in_/, "").replaceAll("_", " ") : label_of(field);
+      if (field.type !== "hidden" && !ASIDE.includes(field.name)) labels[field.name] = label_of(field);
     }
     const filled = [...rows.values()].filter((row) => Object.values(row).some((text) => text.trim()));
     return { typed, rows: filled, labels };
@@ -142,9 +143,9 @@
     list.replaceChildren(...waiting.map((entry) => make("li", entry_words(entry))));
     const place = box.querySelector(".refused");
     const there = new Map([...place.children].map((form) => [form.dataset.id, form]));
-    const kept = refused.map((entry) => {
-      const form = there.get(entry.id);
-      return form && form.dataset.sentence === entry.refused ? form : mending(entry);
+    const kept = refused.map((entry, n) => {
+      const fold = there.get(entry.id);
+      return fold && fold.dataset.sentence === entry.refused ? fold : mending(entry, n);
     });
     if (kept.length !== place.children.length || kept.some((form, i) => form !== place.children[i])) place.replaceChildren(...kept);
     show_pours();
@@ -165,45 +166,83 @@
     return `${at} ${entry.words}${other}`;
   }
 
-  function mending(entry) {
+  // One entry to mend, folded but for the first; each field is of the kind it is on the page.
+  function mending(entry, n) {
+    const fold = make("details");
+    fold.open = n === 0;
+    fold.dataset.id = entry.id;
+    fold.dataset.sentence = entry.refused;
     const form = make("form");
-    form.dataset.id = entry.id;
-    form.dataset.sentence = entry.refused;
-    form.append(make("p", entry_words(entry)), make("p", sentence(entry.refused), "mend"));
+    fold.append(make("summary", `To mend: ${entry_words(entry)}`), make("p", sentence(entry.refused), "mend"), form);
+    const like = source_of(entry);
     const fields = [];
     for (const [name, text] of Object.entries(entry.typed)) {
-      if (name in entry.labels) fields.push(field(form, entry.labels[name], text, { name }));
+      if (name in entry.labels) fields.push(field(form, entry.labels[name], text, { name, like: like && like.elements[name] }));
     }
     entry.rows.forEach((row, i) => {
-      for (const [name, text] of Object.entries(row)) fields.push(field(form, `${name.replaceAll("_", " ")}, row ${i + 1}`, text, { name, row: i }));
+      for (const [name, text] of Object.entries(row)) fields.push(field(form, `${name.replaceAll("_", " ")}, row ${i + 1}`, text, { name, row: i, like: like && like.elements[`row1-${name}`] }));
     });
-    const send = make("button", "Send again");
+    const go = make("div", "", "go");
     const drop = make("button", "Drop it", "second");
     drop.type = "button";
     drop.addEventListener("click", () => Outbox.drop(entry.id));
-    form.append(send, drop);
+    go.append(make("button", "Send again"), drop);
+    form.append(go);
     form.addEventListener("submit", (event) => {
       event.preventDefault();
       const typed = { ...entry.typed };
       const rows = entry.rows.map((row) => ({ ...row }));
-      for (const { input, place } of fields) {
-        if (place.row === undefined) typed[place.name] = input.value; else rows[place.row][place.name] = input.value;
+      for (const { now, place } of fields) {
+        if (place.row === undefined) typed[place.name] = now(); else rows[place.row][place.name] = now();
       }
       Outbox.again(entry.id, typed, rows);
     });
-    return form;
+    return fold;
+  }
+
+  // The form of this page an entry came from: same kind, same test and amount.
+  function source_of(entry) {
+    const same = (form) => ["test", "order"].every((name) => {
+      const input = form.elements[name];
+      return !input || input.type !== "hidden" || input.value === entry.typed[name];
+    });
+    return [...bench.querySelectorAll(`form[data-kind="${entry.kind}"]`)].find(same);
   }
 
   function field(form, label, text, place) {
+    if (place.like instanceof RadioNodeList || (place.like && place.like.type === "checkbox")) return choices(form, label, text, place);
     const around = make("label", label);
-    const input = make("input");
-    input.type = "text";
+    const input = place.like && place.like.tagName === "SELECT" ? place.like.cloneNode(true) : make("input");
+    if (input.tagName !== "SELECT") {
+      input.type = "text";
+      input.autocomplete = "off";
+      if (place.like && place.like.inputMode) input.inputMode = place.like.inputMode;
+    }
+    input.removeAttribute("id");
     input.value = text;
-    input.autocomplete = "off";
-    if (place.name !== "words" && place.name !== "reason" && place.name !== "ended") input.inputMode = "decimal";
     around.append(input);
     form.append(around);
-    return { input, place };
+    return { now: () => input.value, place };
+  }
+
+  function choices(form, label, text, place) {
+    const around = make("fieldset", "", "choices");
+    around.append(make("legend", label));
+    const said = text.split(", ");
+    const options = place.like instanceof RadioNodeList ? [...place.like] : [place.like];
+    const inputs = options.map((option) => {
+      const one = make("label", "", "choice");
+      const input = make("input");
+      input.type = option.type;
+      input.name = `mend-${form.parentElement.dataset.id}-${place.name}`;
+      input.value = option.value;
+      input.checked = said.includes(option.value);
+      one.append(input, ` ${option.labels[0] ? option.labels[0].textContent.trim() : option.value}`);
+      around.append(one);
+      return input;
+    });
+    form.append(around);
+    return { now: () => inputs.filter((input) => input.checked).map((input) => input.value).join(", "), place };
   }
 
   const sentence = (text) => (text ? `${text[0].toUpperCase()}${text.slice(1)}.` : "");

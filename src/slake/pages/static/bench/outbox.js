@@ -52,10 +52,17 @@ const Outbox = (() => {
   let turn = 0;
   function add(entry) {
     turn += 1;
+    forget_copies(entry);
     const chance = Math.random().toString(36).slice(2, 12);
     keep({ ...entry, id: `t${Date.now().toString(36)}.${turn}.${chance}`, at: Date.now(), turn });
     listeners.changed();
     send();
+  }
+
+  // The same thing sent again stands in for the copy of it that came back: one to mend, not a pile.
+  function forget_copies(entry) {
+    const content = ({ url, kind, typed, rows }) => JSON.stringify([url, kind, typed, rows]);
+    for (const one of refused()) if (content(one) === content(entry)) forget(one.id);
   }
 
   function again(id, typed, rows) {
