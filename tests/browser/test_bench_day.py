@@ -145,7 +145,7 @@ def new_instrument(day: Day, kind: str, name: str, label: str, text: str) -> Non
 def at_08_30(day: Day) -> None:
     """Coin check of the scale, the room, and yesterday's tub."""
     day.page.goto("/")
-    day.sees(f"Say how batch {YESTERDAY} ended", "discard by")
+    day.sees(f"Say how batch {YESTERDAY} ended", "discard it: past since", f"Line-shrinkage bar of batch {YESTERDAY}")
     day.shot("0830_due")
     new_instrument(day, "bowl", "blue bowl", "empty mass", "412,5")
     new_instrument(day, "cone", "brass cone", "mass", "30")
@@ -185,7 +185,11 @@ def at_08_30(day: Day) -> None:
 def of_batch(day: Day, number: int, test: str) -> None:
     day.tap("batches")
     open_batch(day, number)
-    day.hand.press(day.main.get_by_role("link", name=test, exact=True))
+    link = day.page.locator("a.button.second", has_text=re.compile(f"^{test}$"))
+    fold = day.main.locator("details", has=link)
+    if fold.count():
+        day.hand.press(fold.locator("summary").first)
+    day.hand.press(link)
 
 
 def open_batch(day: Day, number: int) -> None:
