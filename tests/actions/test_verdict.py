@@ -200,7 +200,7 @@ def test_a_suggested_change_typed_back_passes_and_half_of_it_does_not(batch, ent
         again = typed_with(one, typed)
         assert set(again) - set(typed) <= {step.change.field for step in one.steps}
         assert verdict(again, batch, now).verdict.word == "go", again
-        half = {step.change.field: step.change.now(answer.question) for step in one.steps}
+        half = {step.change.field: step.change.before(answer.question) for step in one.steps}
         half = {step.change.field: (half[step.change.field] + step.value) / 2 for step in one.steps}
         halved = dict(again) | {step.change.field: _bench(step.change, half[step.change.field]) for step in one.steps}
         assert verdict(halved, batch, now).verdict.word != "go", halved

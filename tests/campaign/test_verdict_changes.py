@@ -51,7 +51,7 @@ def typed_back(asked: Question, one: Suggestion, share: float = 1.0) -> Question
     """The question with the figures read off the page put in, without anything kept from the search."""
     for step in one.steps:
         assert step.written.lstrip("-") in step.words(asked)
-        now = step.change.now(asked)
+        now = step.change.before(asked)
         asked = step.change.put(asked, now + share * (to_si(float(step.written), step.change.unit) - now))
     return asked
 

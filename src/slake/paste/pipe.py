@@ -71,13 +71,14 @@ def tube_pressure_pa(paste: YieldFluid, tube: Tube, flow_m3_s: float) -> float:
         raise OutsideRange("flow (m3/s)", got=flow_m3_s, low=0, high=1, do="give the volume per second, zero or more")
     rate, n = flow_m3_s / (math.pi * tube.radius_m**3), paste.flow_index
     if paste.yield_stress_pa == 0:
-        wall_pa = paste.consistency_pa * (rate * (3 * n + 1) / n) ** n
+        sheared = rabinowitsch_factor(n) * apparent_shear_rate_per_s(flow_m3_s, tube.radius_m)
+        wall_pa = paste.consistency_pa * sheared**n
     else:
         wall_pa = paste.yield_stress_pa / float(plug_share(paste.consistency_pa * rate**n / paste.yield_stress_pa, n))
     return float(wall_pa) * 2 * tube.length_m / tube.radius_m
 
 
-def apparent_shear_rate_per_s(flow_m3_s: float, radius_m: float) -> float:
+def apparent_shear_rate_per_s(flow_m3_s: Values, radius_m: float) -> Values:
     """Wall shear rate of a Newtonian liquid at this flow: 4 Q / (pi R^3)."""
     require_positive(radius_m=radius_m)
     return 4 * flow_m3_s / (math.pi * radius_m**3)

@@ -139,11 +139,9 @@ def draw(question: Question, count: int = 0) -> Draws:
     """Every number of the verdict, worked out in each of the draws; as many as it takes where no count is given."""
     count = count or enough(question)
     paste, plan, press = question.paste, question.plan, question.press
-    weights = weights_of(question.law, count)
-    rate = drawn("stiffening", paste.stiffening_per_s, count)
+    weights, rate = weights_of(question.law, count), drawn("stiffening", paste.stiffening_per_s, count)
     read = drawn("yield stress", paste.stiffness_pa, count) * np.exp(rate * (plan.wait_s + plan.aged_s))
-    have = drawn("have", press.force_n, count)
-    weight, contradicted = seen(question, count)
+    have, (weight, contradicted) = drawn("have", press.force_n, count), seen(question, count)
     need, ring, pressure = force_n(question.law, press, read * np.exp(weights[OWN]))
     runs = runs_of(press, count)
     flow, filled = runs.speed_m_s * question.bead_m2, press.barrel.area_m2 * runs.fill_m
@@ -156,13 +154,19 @@ def draw(question: Question, count: int = 0) -> Draws:
         pressure_pa=pressure,
         stall_s=np.log(np.maximum(have - ring, 1e-9) / (need - ring)) / np.maximum(rate, 1e-12),
         rate=rate,
-        print_s=(filled / flow if question.prints_s is None else np.full(count, question.prints_s)) + plan.pause_s,
+        print_s=_print_s(question, filled / flow),
         foot_m=_foot(question, true),
         fold_m=_fold(question, stood if paste.modulus_on_reading else true),
         stored_m3=np.asarray(air_stored_m3(drawn("air", paste.air_fraction, count), filled, pressure)),
         flow_m3_s=flow,
         contradicted=contradicted,
     )
+
+
+def _print_s(question: Question, full_s: Array) -> Array:
+    """How long it runs in all: as stated, else as long as a full barrel lasts."""
+    stated = question.prints_s
+    return (full_s if stated is None else np.full(len(full_s), stated)) + question.plan.pause_s
 
 
 def _foot(question: Question, yield_stress_pa: Array) -> Array:

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from slake.ground.units import to_si
-from slake.paste.pipe import plug_share
+from slake.paste.pipe import apparent_shear_rate_per_s, plug_share
 from slake.paste.ram import Barrel, entry_pressure_pa, land_pressure_pa, speed_stress_pa
 
 from . import practice
@@ -77,7 +77,9 @@ def herschel(weights: Array, runs: Runs) -> Array:
 
 
 def _rate(speed_m_s: Array, bore_m: float) -> Array:
-    return np.asarray(2 * speed_m_s / bore_m / REFERENCE_RATE_PER_S)
+    """Mean speed over radius, a quarter of the apparent shear rate, over the usual one."""
+    flow = speed_m_s * math.pi * bore_m**2 / 4
+    return np.asarray(apparent_shear_rate_per_s(flow, bore_m / 2) / 4 / REFERENCE_RATE_PER_S)
 
 
 @dataclass(frozen=True, kw_only=True)

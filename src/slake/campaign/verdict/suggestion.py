@@ -24,7 +24,7 @@ class Step:
 
     def words(self, question: Question) -> str:
         """What to do, in bench units."""
-        now = from_si(self.change.now(question), self.change.unit)
+        now = from_si(self.change.before(question), self.change.unit)
         by = self.change.by(question, self.written)
         return self.change.words.format(to=self.written, by=by, now=said(now))
 
@@ -51,7 +51,7 @@ class Suggestion:
         """The question with this share of every step made."""
         new = question
         for step in self.steps:
-            now = step.change.now(question)
+            now = step.change.before(question)
             new = step.change.put(new, now + share * (step.value - now))
         return new
 
