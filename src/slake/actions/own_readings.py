@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from slake.bench.declaration import About, BenchTest
 from slake.bench.own import OwnReading, check
 from slake.bench.shelf import tests_of_files
+from slake.campaign.lots import WATER
 from slake.campaign.outcomes import read_outcome
 from slake.campaign.reading_lines import WATER_WORDS
 from slake.campaign.reading_words import words_of
@@ -107,7 +108,7 @@ def _refuse_other_words(own: OwnReading, title: str) -> None:
     """Water, an ingredient or how a batch ended: as a reading, every line that names one could no longer be read."""
     item = find(own.title)
     if item is not None or title in WATER_WORDS:
-        name = "water" if item is None else f"the ingredient {item.name}"
+        name = "water" if item is None or item.key == WATER else f"the ingredient {item.name}"
         raise DoesNotFit(f"“{own.title}” means {name} in a notebook: give the reading another name")
     try:
         read_outcome(title)
