@@ -169,7 +169,7 @@ def _looked(table, asked, now):
     for number, doubt in looked.doubts:
         typer.echo(f"row {number} is taken in with a note: {doubt}")
     if looked.already:
-        typer.echo(f"{len(looked.already)} rows are on this bench already")
+        typer.echo(f"{len(looked.already)} rows are on this bench already and stay out")
     return looked
 
 
