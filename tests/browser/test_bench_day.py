@@ -176,7 +176,7 @@ def at_08_30(day: Day) -> None:
     for row, (at, grade) in enumerate((("0", "0"), ("1", "0")), 1):
         look = day.page.get_by_role("group", name=str(row), exact=True)
         day.write("day of the look", at, look)
-        day.write("grade", grade, look)
+        day.write("mould seen", grade, look)
     day.tap("Keep this reading")
     day.sees("still clean")
     day.shot("0830_mould_said")
