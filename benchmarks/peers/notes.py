@@ -15,6 +15,7 @@ from .region import Array, Region
 GRADES = ("crack_grade",)
 FLOORS = {"layers_stood": 0.5}
 NEVER_PRINTED = ("stalled", "would not extrude", "clogged", "puddled", "tore", "too runny")
+STUCK, FORCE, STUCK_LOG = ("stalled", "would not extrude"), "ram_force_n", 0.3
 FELL = re.compile(r"fell at layer (\d+)")
 
 
@@ -57,15 +58,25 @@ def window(name: str, ends: Sequence[float | None]) -> tuple[float, float]:
 def notes_of(problem: Mapping[str, Any], batches: Sequence[Mapping[str, Any]]) -> Notes:
     names = problem["names"]
     limits = [problem["bounds"][n] for n in names]
+    windows = {name: window(name, ends) for name, ends in problem["brief"].items()}
     wanted = {*problem["brief"], *(name for b in batches for name in b["readings"])}
     rows = np.array([[b["fractions"][n] for n in names] for b in batches]).reshape(len(batches), len(names))
     return Notes(
         region=Region([a for a, _ in limits], [b for _, b in limits]),
         rows=rows,
         printed=np.array([not b["outcome"].startswith(NEVER_PRINTED) for b in batches], dtype=bool),
-        columns={name: np.array([_read(name, b) for b in batches]) for name in sorted(wanted)},
-        windows={name: window(name, ends) for name, ends in problem["brief"].items()},
+        columns={name: _column(name, batches, windows) for name in sorted(wanted)},
+        windows=windows,
     )
+
+
+def _column(name: str, batches: Sequence[Mapping[str, Any]], windows: Mapping[str, tuple[float, float]]) -> Array:
+    """A reading of all batches. What stuck took more force than any that was read and than the brief allows."""
+    column = np.array([_read(name, b) for b in batches], dtype=float)
+    if name == FORCE and name in windows and np.isfinite(windows[name][1]):
+        stuck = np.array([b["outcome"].startswith(STUCK) for b in batches], dtype=bool)
+        column[stuck & ~np.isfinite(column)] = max(np.nanmax(np.append(column, -np.inf)), windows[name][1]) + STUCK_LOG
+    return column
 
 
 def _read(name: str, batch: Mapping[str, Any]) -> float:

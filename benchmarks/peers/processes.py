@@ -19,14 +19,16 @@ from .region import Array
 
 warnings.simplefilter("ignore", ConvergenceWarning)
 
+AMPLITUDES, LENGTHS, NOISES = (0.3, 10.0), (0.4, 4.0), (0.003, 1.0)
+LEAST_SPREAD = 1.0
+"""Of logs or grades: few alike readings are no ground to think that a property hardly moves."""
+
 
 class Process:
     def __init__(self, place: Array, values: Array, seed: int) -> None:
-        parts = place.shape[1]
-        kernel = ConstantKernel(1.0, (0.1, 30.0)) * Matern(np.ones(parts), (0.15, 15.0), nu=2.5) + WhiteKernel(
-            0.05, (1e-3, 1.0)
-        )
-        self.middle, self.spread = float(values.mean()), max(float(values.std()), 1e-3)
+        kernel = ConstantKernel(1.0, AMPLITUDES) * Matern(np.ones(place.shape[1]), LENGTHS, nu=2.5)
+        kernel += WhiteKernel(0.02, NOISES)
+        self.middle, self.spread = float(values.mean()), max(float(values.std()), LEAST_SPREAD)
         self.model = GaussianProcessRegressor(kernel, alpha=1e-8, n_restarts_optimizer=1, random_state=seed)
         self.model.fit(place, (values - self.middle) / self.spread)
         self.noise = float(self.model.kernel_.k2.noise_level)

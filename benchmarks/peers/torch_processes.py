@@ -15,7 +15,6 @@ from botorch.acquisition.logei import qLogExpectedImprovement
 from botorch.acquisition.objective import GenericMCObjective
 from botorch.fit import fit_gpytorch_mll
 from botorch.models import ModelListGP, SingleTaskGP
-from botorch.models.transforms import Standardize
 from botorch.sampling import SobolQMCNormalSampler
 from gpytorch.mlls import ExactMarginalLogLikelihood
 
@@ -26,63 +25,65 @@ from .region import Array
 warnings.simplefilter("ignore")
 torch.set_num_threads(1)
 torch.set_default_dtype(torch.float64)
-SAMPLES, AT_ONCE = 64, 500
+SAMPLES, AT_ONCE, LEAST_SPREAD = 64, 500, 1.0
 
 
-def model_of(place: Array, values: Array) -> SingleTaskGP:
-    model = SingleTaskGP(
-        torch.as_tensor(place), torch.as_tensor(values, dtype=torch.float64)[:, None], outcome_transform=Standardize(1)
-    )
-    fit_gpytorch_mll(ExactMarginalLogLikelihood(model.likelihood, model))
-    return model
+class Process:
+    """One fitted property; values in spreads of the readings, or of e-folds and grades where those are alike."""
+
+    def __init__(self, place: Array, values: Array, least_spread: float = LEAST_SPREAD) -> None:
+        self.middle, self.spread = float(values.mean()), max(float(values.std()), least_spread)
+        scaled = torch.as_tensor((values - self.middle) / self.spread)[:, None]
+        self.model = SingleTaskGP(torch.as_tensor(place), scaled, outcome_transform=None)
+        fit_gpytorch_mll(ExactMarginalLogLikelihood(self.model.likelihood, self.model))
+
+    def mean_sd(self, place: Array) -> tuple[Array, Array]:
+        with torch.no_grad():
+            posterior = self.model.posterior(torch.as_tensor(place)[:, None, :])
+            mean, var = posterior.mean.reshape(-1).numpy(), posterior.variance.reshape(-1).numpy()
+        return self.middle + self.spread * mean, self.spread * np.sqrt(np.maximum(var, 1e-10))
 
 
-def models(notes: Notes, names: list[str]) -> dict[str, SingleTaskGP]:
+def processes(notes: Notes, names: list[str]) -> dict[str, Process]:
     found = {}
     for name in names:
         place, values = notes.taken(name)
-        if len(values) >= 2 and np.ptp(values) > 1e-9:
-            found[name] = model_of(place, values)
+        if len(values) >= 2:
+            found[name] = Process(place, values)
     return found
 
 
-def printing(notes: Notes) -> SingleTaskGP | None:
+def printing(notes: Notes) -> Process | None:
     if notes.printed.all() or not notes.printed.any():
         return None
-    return model_of(notes.region.scaled(notes.rows), notes.printed.astype(float))
+    return Process(notes.region.scaled(notes.rows), notes.printed.astype(float), 0.0)
 
 
-def mean_sd(model: SingleTaskGP, place: Array) -> tuple[Array, Array]:
-    with torch.no_grad():
-        posterior = model.posterior(torch.as_tensor(place)[:, None, :])
-        mean, var = posterior.mean.reshape(-1).numpy(), posterior.variance.reshape(-1).numpy()
-    return mean, np.sqrt(np.maximum(var, 1e-10))
-
-
-def _by_chance(notes: Notes, fitted: dict[str, SingleTaskGP], prints: SingleTaskGP | None) -> Callable[[Array], Array]:
+def _by_chance(notes: Notes, fitted: dict[str, Process], prints: Process | None) -> Callable[[Array], Array]:
     def score(rows: Array) -> Array:
         place = notes.region.scaled(rows)
         worth = np.zeros(len(rows))
-        for name, model in fitted.items():
-            worth += log_within(*mean_sd(model, place), notes.windows[name])
+        for name, process in fitted.items():
+            worth += log_within(*process.mean_sd(place), notes.windows[name])
         if prints is not None:
-            worth += log_within(*mean_sd(prints, place), (0.5, np.inf))
+            worth += log_within(*prints.mean_sd(place), (0.5, np.inf))
         return worth
 
     return score
 
 
 def _by_improvement(
-    notes: Notes, fitted: dict[str, SingleTaskGP], prints: SingleTaskGP | None, seed: int
+    notes: Notes, fitted: dict[str, Process], prints: Process | None, seed: int
 ) -> Callable[[Array], Array]:
-    ends = [(*notes.windows[n], max(float(np.std(notes.taken(n)[1])), 1e-3)) for n in fitted]
-    every = [*fitted.values(), *([prints] if prints is not None else [])]
+    ends = [[(end - p.middle) / p.spread for end in notes.windows[n]] for n, p in fitted.items()]
+    every = [p.model for p in (*fitted.values(), *([prints] if prints is not None else []))]
+    half = (0.5 - prints.middle) / prints.spread if prints is not None else 0.0
 
     def margin(samples: torch.Tensor, X: torch.Tensor | None = None) -> torch.Tensor:
         each = []
-        for k, (low, high, spread) in enumerate(ends):
-            each += [(samples[..., k] - low) / spread] if np.isfinite(low) else []
-            each += [(high - samples[..., k]) / spread] if np.isfinite(high) else []
+        for k, (low, high) in enumerate(ends):
+            each += [samples[..., k] - low] if np.isfinite(low) else []
+            each += [high - samples[..., k]] if np.isfinite(high) else []
         return torch.stack(each, dim=-1).amin(dim=-1)
 
     model = ModelListGP(*every)
@@ -94,7 +95,7 @@ def _by_improvement(
         best_f=best,
         sampler=SobolQMCNormalSampler(torch.Size([SAMPLES]), seed=seed),
         objective=GenericMCObjective(margin),
-        constraints=[lambda samples: 0.5 - samples[..., -1]] if prints is not None else None,
+        constraints=[lambda samples: half - samples[..., -1]] if prints is not None else None,
     )
 
     def score(rows: Array) -> Array:
@@ -110,7 +111,7 @@ def suggest(notes: Notes, rng: np.random.Generator, start: Array, rule: str) -> 
         return np.asarray(start[len(notes.rows)])
     seed = int(rng.integers(2**31))
     torch.manual_seed(seed)
-    fitted, prints = models(notes, list(notes.windows)), printing(notes)
+    fitted, prints = processes(notes, list(notes.windows)), printing(notes)
     if not fitted:
         return notes.region.filling(len(notes.rows) + 1, rng)[-1]
     rules = {"chance": _by_chance, "improvement": lambda *given: _by_improvement(*given, seed)}
