@@ -15,6 +15,8 @@ from slake.ground.problems import OutsideRange, require_positive
 
 Values = float | NDArray[np.float64]
 STEPS, LONGEST_STEP, CLOSE = 60, 2.0, 1e-12
+NO_YIELD = 1e-17
+"""Share of the stress at the wall below which a yield stress changes no digit of it."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,10 +72,9 @@ def tube_pressure_pa(paste: YieldFluid, tube: Tube, flow_m3_s: float) -> float:
     if not math.isfinite(flow_m3_s) or flow_m3_s < 0:
         raise OutsideRange("flow (m3/s)", got=flow_m3_s, low=0, high=1, do="give the volume per second, zero or more")
     rate, n = flow_m3_s / (math.pi * tube.radius_m**3), paste.flow_index
-    if paste.yield_stress_pa == 0:
-        sheared = rabinowitsch_factor(n) * apparent_shear_rate_per_s(flow_m3_s, tube.radius_m)
-        wall_pa = paste.consistency_pa * sheared**n
-    else:
+    sheared = rabinowitsch_factor(n) * apparent_shear_rate_per_s(flow_m3_s, tube.radius_m)
+    wall_pa = paste.consistency_pa * sheared**n
+    if paste.yield_stress_pa > NO_YIELD * wall_pa:
         wall_pa = paste.yield_stress_pa / float(plug_share(paste.consistency_pa * rate**n / paste.yield_stress_pa, n))
     return float(wall_pa) * 2 * tube.length_m / tube.radius_m
 
@@ -107,7 +108,7 @@ def plug_share(flow_number: Values, flow_index: Values) -> NDArray[np.float64]:
         over = over + step
         if np.all(np.abs(step) < CLOSE):
             break
-    return np.asarray(np.where(number > 0, 1 / (1 + np.exp(over)), 1.0))
+    return np.asarray(np.where(number > 0, np.exp(-np.logaddexp(0.0, over)), 1.0))
 
 
 def _bracket(plug: Values, n: Values) -> Values:
@@ -126,7 +127,7 @@ def _log_rate(log_over: NDArray[np.float64], n: NDArray[np.float64]) -> NDArray[
 
 
 def _log_rate_slope(log_over: NDArray[np.float64], n: NDArray[np.float64]) -> NDArray[np.float64]:
-    plug = 1 / (1 + np.exp(log_over))
+    plug = np.exp(-np.logaddexp(0.0, log_over))
     bend = 2 * plug / (n + 1) + 2 * (1 - 2 * plug) / (2 * n + 1) - 2 * (1 - plug) / (3 * n + 1)
     return np.asarray((n + 1) / n * plug + (1 - plug) / n - plug * (1 - plug) * bend / _bracket(plug, n))
 
