@@ -340,7 +340,7 @@ def at_11_15(day: Day) -> None:
     day.sees("Ram push: 420 N")
     day.shot("1115_ram")
     day.tap("label")
-    day.sees("mixed", "discard", "mould from")
+    day.sees("mixed", "out at the latest", "Mould is usual from")
     day.shot("1115_label")
     day.tap("Back to the bench")
 

@@ -229,7 +229,7 @@ def test_what_is_next_is_one_line_and_its_time_is_printed(page, post):
         text,
     )
     assert 'class="card timed next"' in text
-    for words in ("Load by", "Print until", "Discard by", "60 min", "180 min"):
+    for words in ("Load by", "Print until", "Discard at the latest by", "60 min", "180 min"):
         assert words in text
 
 
