@@ -43,9 +43,7 @@ def live_context(batch: Batch, now: datetime, asked: Mapping[str, str]) -> dict[
     told, trouble = _advised(batch, said, left_typed, own)
     return {
         "batch": batch,
-        "now_s": f"{now.timestamp():.3f}",
-        "water_s": f"{batch.first_water_at.timestamp():.3f}" if batch.first_water_at else "",
-        "deadlines": deadlines(batch),
+        **_times(batch, now),
         "card": card_of(batch, _step_asked(asked.get("step", ""))),
         **steps_context(batch, now),
         **took_context(batch, standing),
@@ -59,6 +57,16 @@ def live_context(batch: Batch, now: datetime, asked: Mapping[str, str]) -> dict[
         "kept": kept_lines(batch, [said_of(row, says) for row in readings]),
         "others": others_waiting(batch, now),
         "together": agreeing(batch, own),
+    }
+
+
+def _times(batch: Batch, now: datetime) -> dict[str, object]:
+    """Now and first water, as the script reads them; and until when the paste keeps."""
+    water = batch.first_water_at
+    return {
+        "now_s": f"{now.timestamp():.3f}",
+        "water_s": f"{water.timestamp():.3f}" if water else "",
+        "deadlines": deadlines(batch),
     }
 
 
