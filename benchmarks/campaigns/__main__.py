@@ -28,7 +28,7 @@ from .experiments import TRIALS, Trial
 from .families import known, named
 from .kept import Task, mark, result
 
-QUICK = ("random", "mixture", "processes-4", "processes-8", "botorch-improvement-4")
+QUICK = ("random", "mixture", "processes-4", "processes-8", "botorch-chance-4")
 QUICK_WASTES = 3
 LOCKED = ("shore",)
 """Written blind, and run once when all is settled: only where it is asked for by name."""
