@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from slake.campaign import Lot, Machine, Notebook
+from slake.campaign import Lot, Notebook
 from slake.campaign.belief import forecast
 from slake.campaign.chances import all_hold
 from slake.campaign.layout import table
@@ -34,12 +34,8 @@ def lots_of(waste: Any) -> dict[str, Lot]:
 
 
 def open_book(waste: Any, batches: Sequence[Any] = (), kind: type[Notebook] = Notebook) -> Notebook:
-    book = kind(
-        lots=lots_of(waste),
-        brief=dict(waste.brief),
-        bounds=dict(waste.bounds),
-        machine=Machine(nozzle_mm=waste.nozzle_mm),
-    )
+    """Nothing is said of the machine: the peers are told nothing of it either."""
+    book = kind(lots=lots_of(waste), brief=dict(waste.brief), bounds=dict(waste.bounds))
     for mixed in batches:
         write(book, mixed)
     return book
