@@ -82,18 +82,23 @@ def tasks_of(said: argparse.Namespace) -> list[Task]:
     ]
 
 
-def run_all(said: argparse.Namespace, trial: Trial) -> list[dict[str, Any]]:
+def run_all(said: argparse.Namespace, trial: Trial) -> tuple[list[dict[str, Any]], list[str]]:
+    """Results, and what went wrong in campaigns that broke off; the others go on."""
     found: list[dict[str, Any]] = []
+    wrong: list[str] = []
     begin, told = time.monotonic(), 0.0
     with ProcessPoolExecutor(said.jobs) as pool:
-        work = [pool.submit(result, t, trial.run, trial.file, said.fresh) for t in tasks_of(said)]
+        work = {pool.submit(result, t, trial.run, trial.file, said.fresh): t for t in tasks_of(said)}
         for done in as_completed(work):
-            found.append(done.result())
+            if done.exception() is None:
+                found.append(done.result())
+            else:
+                wrong.append(f"{work[done]}: {done.exception()}")
             now = time.monotonic() - begin
-            if now - told > 15 or len(found) == len(work):
+            if now - told > 15 or len(found) + len(wrong) == len(work):
                 told = now
                 print(f"  {len(found)} of {len(work)} campaigns, {now:.0f} s", file=sys.stderr, flush=True)
-    return found
+    return found, wrong
 
 
 def settings(said: argparse.Namespace, trial: Trial) -> list[str]:
@@ -129,10 +134,12 @@ def main() -> int:
             return 1
     said.peer = [p for p in said.peer if p not in absent]
     print("\n".join(settings(said, TRIALS[said.trial])), flush=True)
-    results = run_all(said, TRIALS[said.trial])
+    results, wrong = run_all(said, TRIALS[said.trial])
     for family in [*said.family, *([None] if len(said.family) > 1 else [])]:
         print("\n".join(printed(said, results, family)))
-    return 0
+    if wrong:
+        print(f"\n{len(wrong)} campaigns broke off and are in no table:", *wrong, sep="\n")
+    return 1 if wrong else 0
 
 
 if __name__ == "__main__":
