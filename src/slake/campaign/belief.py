@@ -15,7 +15,7 @@ from slake.ground.evidence import Z80
 from . import ep
 from .brief import Brief
 from .history import Mixed, Site, as_sites, sites_of
-from .layout import Layout, Look, Table, alike, design, seen_by, spreads, table
+from .layout import Layout, Look, Table, alike, design, seen_by, spreads, table, watered
 from .scales import FEW, USUAL, Scales, climbed_scales
 
 Array = NDArray[np.float64]
@@ -57,7 +57,7 @@ class Belief:
 @dataclass(frozen=True, kw_only=True)
 class Forecast:
     """Joint latent mean (n, L) and covariance (n, L, L) at n recipes; `looks` (n, L, d) and `cross` (n, L, s) let
-    one ask what more evidence would do.
+    one ask what more evidence would do. `own_var` (n, L, L) is what a batch of each does by itself.
     """
 
     mean: Array
@@ -77,8 +77,17 @@ def learn(layout: Layout, batches: Sequence[Mixed], brief: Brief) -> Belief:
         belief = _learn(layout, sites, parts, _own_scales(layout, sites, parts))
         return replace(belief, half_widths=_half_widths(belief))
     beliefs = [_learn(layout, sites, parts, scale) for scale in (FEW if len(batches) >= FEWEST_TO_SCALE else (USUAL,))]
-    weights = [b.fit.log_evidence + b.scale.expected for b in beliefs]
-    return beliefs[int(np.argmax(weights))]
+    worth = [b.fit.log_evidence + b.scale.expected for b in beliefs]
+    return _with_own_slopes(beliefs[int(np.argmax(worth))])
+
+
+def _with_own_slopes(belief: Belief) -> Belief:
+    """The same belief, errors of lots and water turned by the slopes it has learned instead of the expected ones."""
+    if not belief.sites:
+        return belief
+    layout = replace(belief.layout, slopes=weights(belief)[0])
+    parts = (belief.rows, *design(layout, belief.rows, [s.look for s in belief.sites]))
+    return _learn(layout, belief.sites, parts, belief.scale)
 
 
 def _own_scales(layout: Layout, sites: tuple[Site, ...], parts: tuple[Table, Array, Array]) -> Scales:
@@ -155,7 +164,8 @@ def _prior_cov(layout: Layout, sites: tuple[Site, ...], tab: Table, seen: Array,
     batch = np.array([look.batch for look in looks])
     cov = (seen * layout.sd**2) @ seen.T
     cov += (smooth @ smooth.T) * alike(local, local)
-    cov += (own @ own.T) * (batch[:, None] == batch[None, :])
+    water = np.array([watered(layout, tab, look, [look.row])[0] for look in looks])
+    cov += (own @ own.T + np.outer(water, water)) * (batch[:, None] == batch[None, :])
     return smooth, cov
 
 
@@ -167,14 +177,16 @@ def forecast(belief: Belief, tab: Table, looks: Sequence[Look]) -> Forecast:
     seen = np.stack([p[0] for p in pairs], axis=1)
     mean = np.stack([p[0] @ layout.mean + p[1] for p in pairs], axis=1)
     smooth, own = spreads(layout, list(looks), belief.scale)
-    cov = (seen * layout.sd**2) @ np.swapaxes(seen, 1, 2) + smooth @ smooth.T + own @ own.T
+    water = np.stack([watered(layout, tab, look, rows) for look in looks], axis=1)
+    own_var = own @ own.T + water[:, :, None] * water[:, None, :]
+    cov = (seen * layout.sd**2) @ np.swapaxes(seen, 1, 2) + smooth @ smooth.T + own_var
     cross = np.zeros((n, len(looks), len(belief.sites)))
     if belief.sites:
         shared = alike(tab.local, belief.rows.local[[s.look.row for s in belief.sites]])
         cross = (seen * layout.sd**2) @ belief.seen.T + (smooth @ belief.smooth.T) * shared[:, None, :]
         mean = mean + cross @ belief.fit.pull
         cov = cov - held(belief, cross) @ np.swapaxes(cross, 1, 2)
-    return Forecast(mean=mean, cov=_safe(cov), looks=seen, cross=cross, own_var=own @ own.T)
+    return Forecast(mean=mean, cov=_safe(cov), looks=seen, cross=cross, own_var=own_var)
 
 
 def held(belief: Belief, cross: Array) -> Array:

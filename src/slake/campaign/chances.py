@@ -71,7 +71,7 @@ def all_hold(mean: Array, cov: Array, windows: Array, count: int = 128) -> Array
 
 def spread_of_chance(belief: Belief, view: Forecast, windows: Array) -> Array:
     """Chances of one recipe, one per draw of everything but what a batch does by itself: what is left to learn."""
-    rest = view.own_var
+    rest = view.own_var[0]
     shared = view.cov[0] - rest
     values, vectors = np.linalg.eigh((shared + shared.T) / 2)
     root = vectors * np.sqrt(np.maximum(values, 0))

@@ -14,6 +14,7 @@ from .candidates import around, spread_out
 from .chances import all_hold, line_chances
 from .layout import Look, table
 from .lookahead import Question, batches_to_expect
+from .not_yet import times_left
 
 Array = NDArray[np.float64]
 Start = Callable[[Array, Array], Array]
@@ -84,9 +85,9 @@ def next_recipe(belief: Belief, aim: Aim, rng: np.random.Generator, start: Start
         allowed = start(np.concatenate([near, wide[hopeful], wide[telling]]), near[order[0]])
         tried = allowed[:MOST_TRIED] if len(allowed) else tried
     question = Question(looks=aim.looks, windows=aim.windows, reading_sd=aim.reading_sd)
-    expected = batches_to_expect(
-        belief, question, table(belief.layout, pool), table(belief.layout, tried), readable(belief, aim, tried)
-    )
+    pool_table, tried_table = table(belief.layout, pool), table(belief.layout, tried)
+    left = times_left(belief, aim.looks, aim.windows, (pool_table, tried_table))
+    expected = batches_to_expect(belief, question, (pool_table, tried_table), readable(belief, aim, tried), left)
     hope = np.clip(soft_score(belief, aim, tried), -60, 0)
     return np.asarray(tried[int(np.argmin(expected - HOPE_WEIGHT * hope))]), np.asarray(near[order[0]])
 

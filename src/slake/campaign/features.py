@@ -199,6 +199,15 @@ def gradients(space: Space, rows: Array, unknowns: tuple[Unknown, ...]) -> Array
     return found
 
 
+def water_gradient(space: Space, rows: Array) -> Array:
+    """(n, F) change of the features per unit of the log of the water added, by central differences."""
+    step = 0.005
+    up, down = rows.copy(), rows.copy()
+    up[:, -1] *= 1 + step
+    down[:, -1] *= 1 - step
+    return np.asarray((features(space, up) - features(space, down)) / (2 * step))
+
+
 def log_air_free_density(space: Space, rows: Array) -> Array:
     """log of g per mL of the paste without air, volumes added."""
     paste = wet(space, rows)

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from .features import Space, Unknown, features, gradients, log_air_free_density, log_usual_shrinkage
+from .features import Space, Unknown, features, gradients, log_air_free_density, log_usual_shrinkage, water_gradient
 from .machine import Ram
 from .priors import CHANNELS, Channel
 from .scales import Scales
@@ -22,6 +22,8 @@ SHARE_LENGTH = 0.5
 UNFAMILIAR = {"one": 2.5, "": 1.5}
 """How much wider the weights are where a filler is neither in the catalogue nor measured."""
 LOCAL = ("wet2", "wet x gum", "one")
+WATER_SD_LOG = 0.008
+"""How far the water of one batch is off: scale, drips, what dries off while it is kneaded (practice)."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,6 +56,8 @@ class Layout:
     places: dict[str, int] = field(default_factory=dict)
     mean: Array = field(default_factory=lambda: np.zeros(0))
     sd: Array = field(default_factory=lambda: np.zeros(0))
+    slopes: Array = field(default_factory=lambda: np.zeros(0))
+    """Weights that turn an error of a lot or of the water into one of a property: the likeliest so far."""
 
     def path(self, name: str) -> list[tuple[Channel, float]]:
         """The channel itself and its parents, each with the coefficient it enters with."""
@@ -113,15 +117,18 @@ def laid_out(layout: Layout) -> Layout:
     for name, machine in layout.machines.items():
         put(f"force {name}", (machine.log_force, machine.sd_log))
     put("unknowns", *((0.0, 1.0) for _ in layout.unknowns))
-    return replace(layout, places=places, mean=np.array(mean), sd=np.array(sd))
+    return replace(layout, places=places, mean=np.array(mean), sd=np.array(sd), slopes=np.array(mean))
 
 
 @dataclass(frozen=True, kw_only=True)
 class Table:
-    """Features of some recipes, computed once: values, gradients in the unknowns, offsets by name, smooth scale."""
+    """Features of some recipes, computed once: values, gradients in the unknowns and in the log of the water added,
+    offsets by name, smooth scale.
+    """
 
     values: Array
     gradients: Array
+    watered: Array
     offsets: dict[str, Array]
     local: Array
 
@@ -134,6 +141,7 @@ def table(layout: Layout, rows: Array) -> Table:
     return Table(
         values=values,
         gradients=gradients(space, rows, layout.unknowns),
+        watered=water_gradient(space, rows),
         offsets={
             "usual shrinkage": log_usual_shrinkage(space, rows),
             "air-free density": log_air_free_density(space, rows),
@@ -160,7 +168,7 @@ def seen_by(layout: Layout, tab: Table, look: Look, rows: list[int]) -> tuple[Ar
         for lot in look.lots:
             seen[:, layout.places[f"lot {lot} {channel.name}"]] += times
         if layout.unknowns:
-            seen[:, layout.unknown_slice] += times * (tab.gradients[:, rows] @ layout.mean[mine]).T
+            seen[:, layout.unknown_slice] += times * (tab.gradients[:, rows] @ layout.slopes[mine]).T
         constants += times * _constant(layout, channel, tab, look)[rows]
     for key, sd in look.calibrations:
         seen[:, layout.places[f"calibration {key}"]] += sd
@@ -188,6 +196,16 @@ def spreads(layout: Layout, looks: list[Look], scale: Scales) -> tuple[Array, Ar
             smooth[i, index[channel.name]] = channel.smooth * times * more_smooth
             own[i, index[channel.name]] = channel.misfit * times * more_own
     return smooth, own
+
+
+def watered(layout: Layout, tab: Table, look: Look, rows: list[int]) -> Array:
+    """(rows,) what one standard deviation of a batch's own error in its water does to a look: one cause for all the
+    readings of that batch.
+    """
+    found = np.zeros(len(rows))
+    for channel, times in layout.path(look.channel):
+        found += times * (tab.watered[rows] @ layout.slopes[layout.weights_of(channel.name)])
+    return WATER_SD_LOG * found
 
 
 def alike(a: Array, b: Array) -> Array:

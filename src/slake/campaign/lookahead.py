@@ -33,17 +33,24 @@ class Question:
     held: Array = field(default_factory=lambda: np.zeros(0))
 
 
-def batches_to_expect(belief: Belief, question: Question, pool: Table, tried: Table, readable: Array) -> Array:
-    """For each tried recipe: batches to expect until all lines hold, this one included, if it is mixed next."""
+def batches_to_expect(
+    belief: Belief, question: Question, tables: tuple[Table, Table], readable: Array, left: tuple[Array, Array]
+) -> Array:
+    """For each tried recipe: batches to expect until all lines hold, this one included, if it is mixed next. `tables`
+    and `left` are of the pool and of the tried recipes; `left` is what their chances are multiplied by because no
+    batch so far held every line.
+    """
+    pool, tried = tables
     there = forecast(belief, pool, question.looks)
     here = forecast(belief, tried, question.looks)
-    now = line_chances(there, question.windows).prod(1)
-    hit = all_hold(here.mean, here.cov, question.windows, 4 * OUTCOMES)
+    now = line_chances(there, question.windows).prod(1) * left[0]
+    hit = np.minimum(all_hold(here.mean, here.cov, question.windows, 4 * OUTCOMES) * left[1], 1.0)
     stay = 1 / max(float(now.max(initial=0)), LEAST_CHANCE)
     question = replace(question, held=held(belief, there.cross) if belief.sites else there.cross)
     found = np.zeros(len(tried.values))
     for i in range(len(found)):
-        best = np.maximum(_after(belief, question, (pool, there), (tried, here, i)), LEAST_CHANCE)
+        chances = _after(belief, question, (pool, there), (tried, here, i))
+        best = np.maximum((chances * left[0][:, None]).max(0), LEAST_CHANCE)
         learned = 1 / float(best.mean())
         found[i] = 1 + (1 - hit[i]) * (readable[i] * learned + (1 - readable[i]) * stay)
     return found
@@ -52,7 +59,7 @@ def batches_to_expect(belief: Belief, question: Question, pool: Table, tried: Ta
 def _after(
     belief: Belief, question: Question, there: tuple[Table, Forecast], here: tuple[Table, Forecast, int]
 ) -> Array:
-    """For each outcome drawn, the best chance (lines taken apart) after the readings of one tried recipe."""
+    """(pool, outcomes) chance of each recipe (lines taken apart) after the readings of one tried recipe."""
     between = _between(belief, question, there, here)
     tried, i = here[1], here[2]
     noisy = tried.cov[i] + np.diag(question.reading_sd**2)
@@ -63,8 +70,7 @@ def _after(
     moves = draws(OUTCOMES, len(noisy)) @ root.T
     means = there[1].mean[:, None, :] + moves @ np.swapaxes(gain, 1, 2)
     low, high = question.windows[:, 0], question.windows[:, 1]
-    chances = (ndtr((high - means) / sd) - ndtr((low - means) / sd)).prod(2)
-    return np.asarray(chances.max(0))
+    return np.asarray((ndtr((high - means) / sd) - ndtr((low - means) / sd)).prod(2))
 
 
 def _between(
