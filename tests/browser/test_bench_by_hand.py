@@ -152,8 +152,16 @@ def test_the_grams_of_the_advice_are_ready_to_tap_and_follow_what_is_left(page: 
     expect(page.locator(".kept-lines")).to_contain_text("Out: test, Fall cone")
     second = float(page.input_value("#knead-grams"))
     assert 0 < second < first
+    advised = page.inner_text(".do-now")
+    held = float(re.search(r"first from the ([\d.]+) g of water held back", advised)[1])
+    assert 0 < held < second and f"the {held:.1f} g held back; what is more" in page.inner_text(".now form")
     page.click("text=It is kneaded in")
-    expect(page.locator(".kept-lines")).to_contain_text(f"water kneaded in {second:.1f} g")
+    lines = page.locator(".kept-lines")
+    expect(lines).to_contain_text(f"water held back, kneaded in {held:.1f} g")
+    rest = float(re.search(r"(?m)^water kneaded in ([\d.]+) g", lines.inner_text())[1])
+    assert held + rest == pytest.approx(second, abs=0.11)
+    expect(page.locator(".do-now")).to_contain_text("read again at")
+    expect(page.locator("#knead-grams")).to_have_count(0)
 
 
 CUT_OFF = """() => [...document.querySelectorAll(".tub")].flatMap((tub) => {
