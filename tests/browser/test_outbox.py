@@ -245,9 +245,12 @@ def test_the_card_goes_on_out_of_reach_and_says_when_it_is_too_much(page, number
 
 
 def test_an_overshoot_is_rescaled_by_keyboard(page, served: Served, number: int):
+    """Of an amount that stands once on the card: what is too much of a portion is only taken off the next one."""
     open_bench(page, number)
-    page.click(".track a >> nth=2")
-    target = float(page.get_attribute(".step.shown", "data-target"))
+    guar = page.locator("li.step", has=page.locator("h3", has_text="pale guar"))
+    order = guar.get_attribute("data-order")
+    first, target = (float(one.get_attribute("data-target")) for one in (page.locator("li.step").first, guar))
+    page.click(f".track a[data-step='{order}']")
     page.focus(".step.shown input[name=grams]")
     page.keyboard.type(f"{target + 3:.1f}".replace(".", ","))
     page.keyboard.press("Enter")
@@ -256,8 +259,11 @@ def test_an_overshoot_is_rescaled_by_keyboard(page, served: Served, number: int)
     page.keyboard.press("Enter")
     page.wait_for_selector(".over", state="detached")
     assert page.get_attribute(".step.shown", "data-order") == "1"
-    grown = float(page.get_attribute(".step >> nth=2", "data-target"))
+    grown = float(guar.get_attribute("data-target"))
     assert grown == pytest.approx(target + 3, abs=0.06)
+    assert float(page.get_attribute("li.step >> nth=0", "data-target")) == pytest.approx(
+        first * grown / target, rel=0.01
+    )
 
 
 def test_without_a_script_the_same_forms_post(browser, served: Served, number: int):
