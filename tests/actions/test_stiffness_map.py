@@ -8,8 +8,9 @@ import pytest
 
 from slake.actions.entry import Entry
 from slake.actions.notebook import take_in
-from slake.actions.stiffness_map import fence, near_what_was_tried, stiffness_map
+from slake.actions.stiffness_map import stiffness_map
 from slake.actions.striking import strike_batch
+from slake.campaign.seen_near import fence, near_what_was_tried
 from slake.demo import telling
 from slake.records.models import Batch
 from slake.records.which import SAMPLE, using

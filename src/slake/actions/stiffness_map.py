@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from slake.campaign.seen_near import ROOM, fence, near_what_was_tried
 from slake.campaign.stiffness import stiffness_of
 from slake.ground.evidence import Range
 from slake.ground.problems import DoesNotFit, NotEnoughEvidence, Problem
@@ -20,12 +21,6 @@ from .campaign import Campaign, tell
 from .proposing import Tried, tried
 
 ACROSS, UP = 21, 15
-ROOM = 0.15
-"""Of the width of an axis: room beside the batches, and how far from the lines between them is still tried."""
-FENCE, TIMES = 3.0, 3.0
-"""Off the map: further than three middle halves beyond the middle half (the outer fence of box plots), and more than
-three times the middle or under a third of it (our choice, no source).
-"""
 LEAST_ROOM = (0.04, 0.2)
 MOST_KEPT = 8
 LEAST_BATCHES = 2
@@ -113,31 +108,6 @@ def _most_of(past: Sequence[Tried]) -> tuple[tuple[Tried, ...], tuple[Tried, ...
     inside = [all(low <= x <= high for x, (low, high) in zip(place, fences, strict=True)) for place in places]
     kept = tuple(one for one, near in zip(past, inside, strict=True) if near)
     return kept, tuple(one for one, near in zip(past, inside, strict=True) if not near)
-
-
-def fence(values: Sequence[float], least: float) -> tuple[float, float]:
-    """Ends beyond which a value lies far from most; the middle half counts as `least` wide at least."""
-    low, middle, high = (float(x) for x in np.quantile(values, (0.25, 0.5, 0.75)))
-    room = FENCE * max(high - low, least)
-    return min(low - room, middle / TIMES), max(high + room, middle * TIMES)
-
-
-def near_what_was_tried(
-    waters: Sequence[float], gums: Sequence[float], places: Sequence[tuple[float, float]]
-) -> tuple[tuple[bool, ...], ...]:
-    """Which places of the grid lie within ROOM of an axis from a line between two batches."""
-    wide, tall = waters[-1] - waters[0], gums[-1] - gums[0]
-    at = np.array([(x / wide, y / tall) for x, y in places])
-    first, second = (at[side] for side in np.triu_indices(len(at)))
-    along = second - first
-    length = np.maximum((along**2).sum(axis=1), 1e-12)
-
-    def near(place: tuple[float, float]) -> bool:
-        share = np.clip(((place - first) * along).sum(axis=1) / length, 0.0, 1.0)
-        apart = place - first - share[:, None] * along
-        return bool((apart**2).sum(axis=1).min() <= ROOM**2)
-
-    return tuple(tuple(near((water / wide, gum / tall)) for water in waters) for gum in gums)
 
 
 def _axis(values: Sequence[float], least: float, count: int) -> tuple[float, ...]:
