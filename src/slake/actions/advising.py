@@ -22,9 +22,10 @@ from slake.paste.ingredients import Role
 from slake.paste.recipe import Recipe
 from slake.paste.rescue import TopUp, top_up
 from slake.records.models import Batch, Lot, Reading
-from slake.records.values import context_of, standing, test_of, water_demand_of
+from slake.records.values import context_of, test_of, water_demand_of
 
 from .agreeing import looks_of, other_instruments, what_disagrees
+from .gone_in import gone_in_since
 from .reading_said import STIFFNESS
 from .readings_told import Own, own_times
 from .sizes import held_left_g, left_in_bowl_g, lot_facts, mixed_recipe
@@ -87,7 +88,7 @@ def advice(batch: Batch, reading: Reading, left_g: float | None = None, own: Own
 
 def _kneaded_since(batch: Batch, reading: Reading) -> Advice | None:
     """What went in after this reading made another paste: only a new reading says more."""
-    rows = [row for row in standing(batch, "weighings") if row.grams > 0 and row.at > reading.at]
+    rows = gone_in_since(batch, reading)
     if not rows:
         return None
     said = " and ".join(f"{row.grams:.1f} g of {row.lot.name if row.lot else 'water'}" for row in rows[-2:])

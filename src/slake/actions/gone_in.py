@@ -1,0 +1,23 @@
+"""What went into the bowl after a reading: it made another paste of it."""
+
+from __future__ import annotations
+
+from slake.records.models import Action, Batch, Reading, Weighing
+from slake.records.values import standing
+
+
+def gone_in_since(batch: Batch, reading: Reading) -> list[Weighing]:
+    """Pours later than the reading, struck lines left out, as they were poured.
+
+    A pour of the card has no time but when it was typed. Who types a paper sheet types it all at once: of the card
+    only what was typed after the reading counts.
+    """
+    rows = [row for row in standing(batch, "weighings") if row.grams > 0 and row.at > reading.at]
+    entries = [reading.entry, *(row.entry for row in rows)]
+    typed = dict(Action.objects.filter(entry__in=entries).values_list("entry", "pk"))
+    read = typed.get(reading.entry, 0)
+    return [row for row in rows if _kneaded(row) or typed.get(row.entry, read + 1) > read]
+
+
+def _kneaded(row: Weighing) -> bool:
+    return row.amount is None or row.amount.held_back
