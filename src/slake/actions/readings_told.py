@@ -50,7 +50,7 @@ def readings_told(batch: Batch, with_what: Instruments) -> dict[str, list[One]]:
         for row in rows:
             shown = as_shown(row, with_what.get(name, {}))
             if shown is not None:
-                given.setdefault(name, []).append((shown[0], _minutes(row), _which(row), shown[1]))
+                given.setdefault(name, []).append((shown[0], minutes_of(row), _which(row), shown[1]))
     return given
 
 
@@ -92,13 +92,13 @@ def _as_judged(rows: list[Reading]) -> list[Reading]:
 
 def near_in_age(one: Reading, other: Reading, within: float) -> bool:
     """Whether two paste ages differ by less than a log ratio; two readings without an age do."""
-    first, second = _minutes(one), _minutes(other)
+    first, second = minutes_of(one), minutes_of(other)
     if first is None or second is None:
         return first is second
     return abs(math.log(max(first, 1.0) / max(second, 1.0))) < within
 
 
-def _minutes(row: Reading) -> float | None:
+def minutes_of(row: Reading) -> float | None:
     return None if row.age_s is None else from_si(row.age_s, "min")
 
 
