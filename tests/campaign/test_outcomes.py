@@ -17,6 +17,8 @@ from slake.ground.problems import Problem
         ("kept oozing and cracked", {Ending.KEPT_OOZING, Ending.CRACKED}, None),
         ("clogged", {Ending.CLOGGED}, None),
         ("tore", {Ending.TORE}, None),
+        ("good; still drying", {Ending.GOOD, Ending.DRYING}, None),
+        ("still wet", {Ending.DRYING}, None),
         ("", set(), None),
     ],
 )

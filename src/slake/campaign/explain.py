@@ -31,11 +31,11 @@ def explained(brief: Brief, batch: Mixed) -> tuple[Verdict, ...]:
 def _through(batch: Mixed) -> Verdict:
     said = batch.outcome
     held: bool | None = True
-    if not said.endings or said.has(Ending.CLOGGED, Ending.TORE):
+    if not said.ended or said.has(Ending.CLOGGED, Ending.TORE):
         held = None
     if said.has(Ending.STALLED, Ending.WOULD_NOT_EXTRUDE):
         held = False
-    return Verdict(name=PASSES, line=PASSES, held=held, why=f"“{said.text}”" if said.endings else "not read")
+    return Verdict(name=PASSES, line=PASSES, held=held, why=f"“{said.text}”" if said.ended else "not read")
 
 
 def _of_line(line: Line, batch: Mixed) -> Verdict:
@@ -82,7 +82,7 @@ def _from_words(line: Line, batch: Mixed) -> tuple[bool | None, str]:
     if line.name == "crack_grade" and line.high is not None:
         if said.has(Ending.CRACKED):
             return (False, quoted) if line.high < 2 else (None, quoted)
-        if said.has(Ending.GOOD, Ending.PRINTED_WELL):
+        if said.came_out_well:
             return (True, quoted) if line.high >= 1 else (None, quoted)
     if line.name == "ram_force_n" and said.has(Ending.STALLED) and line.high is not None:
         return False, quoted

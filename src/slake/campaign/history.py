@@ -119,7 +119,7 @@ def _ended(batch: Mixed, number: int, brief: Brief) -> list[Site]:
         add("passes", 0.0, INF, FORCE_SD_LOG, sure=SURE_STALL)
     elif said.has(Ending.WOULD_NOT_EXTRUDE):
         add("passes", 0.0, INF, FORCE_SD_LOG, sure=SURE_WOULD_NOT)
-    elif not said.has(Ending.CLOGGED, Ending.TORE) and said.endings:
+    elif not said.has(Ending.CLOGGED, Ending.TORE) and said.ended:
         add("passes", -INF, 0.0, FORCE_SD_LOG)
     if said.has(Ending.TORE):
         add(YIELD_STRESS.name, math.log(TEARS_ABOVE_PA), INF, TEARS_SD_LOG, sure=SURE_TORE)
@@ -148,7 +148,7 @@ def _oozed_or_cracked(said: Outcome, read: set[str], add: object) -> None:
         return
     if said.has(Ending.CRACKED):
         add(CRACKS.name, grade_latent(1.5), INF, SAID_CRACKED_SD)
-    elif said.has(Ending.GOOD, Ending.PRINTED_WELL):
+    elif said.came_out_well:
         add(CRACKS.name, -INF, grade_latent(1.5), SAID_CRACKED_SD)
 
 

@@ -27,6 +27,7 @@ class Ending(Enum):
     GOOD = "good"
     PRINTED_WELL = "printed well"
     CRACKED = "cracked"
+    DRYING = "still drying"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,6 +40,16 @@ class Outcome:
 
     def has(self, *endings: Ending) -> bool:
         return any(e in self.endings for e in endings)
+
+    @property
+    def ended(self) -> bool:
+        """Whether anything is said but that it dries."""
+        return any(ending is not Ending.DRYING for ending in self.endings)
+
+    @property
+    def came_out_well(self) -> bool:
+        """Good to the end: what is still drying may crack yet, so its being good so far says nothing of that."""
+        return self.has(Ending.GOOD, Ending.PRINTED_WELL) and not self.has(Ending.DRYING)
 
 
 _PATTERNS: tuple[tuple[str, Ending], ...] = (
@@ -55,6 +66,7 @@ _PATTERNS: tuple[tuple[str, Ending], ...] = (
     (r"printed (?:well|fine|ok|okay)", Ending.PRINTED_WELL),
     (r"good|fine|ok|okay", Ending.GOOD),
     (r"cracked|cracks?", Ending.CRACKED),
+    (r"(?:still )?drying|still wet", Ending.DRYING),
 )
 _FELL = re.compile(
     r"(fell|collapsed|toppled|leaned|leant|folded|bulged)(?: down| over)? (?:at|on|in) (?:layer )?"
@@ -69,7 +81,7 @@ _MODES = {
 _JOINS = re.compile(r"\b(?:but|and|then|it|the|wall|print|base|also|nozzle)\b|[\s,;:.()+/&–-]+")
 UNDERSTOOD = (
     "too runny, puddled, stalled, would not extrude, clogged, tore, kept oozing, fell at layer 9 "
-    "(folded, foot bulged, leaned), good, printed well, cracked"
+    "(folded, foot bulged, leaned), good, printed well, cracked, still drying"
 )
 
 

@@ -42,7 +42,7 @@ GROUP_OF = {
 """Which question a further test answers, by the property it informs."""
 ROWS_IN_SIGHT = 2
 MOST_ROWS_HERE = 6
-TAPPED = tuple(ending.value for ending in Ending if ending is not Ending.FELL)
+TAPPED = tuple(ending.value for ending in Ending if ending not in {Ending.FELL, Ending.DRYING})
 
 
 class PadForm(Asking):

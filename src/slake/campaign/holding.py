@@ -1,0 +1,46 @@
+"""Whether the recipe itself meets the brief: what a reading's scatter and one batch's own misfit blur is left out.
+
+A line of a brief is about the paste one means to make. That one batch of it reads a little off is no fault of the
+recipe, so "good enough" is said of this, while the chance of a batch (chances.py) counts its own misfit too.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from .belief import Belief, Forecast, forecast
+from .chances import all_hold, line_chances
+from .choose import Aim
+from .layout import table
+
+Array = NDArray[np.float64]
+
+
+def of_the_recipe(belief: Belief, aim: Aim, rows: Array) -> Forecast:
+    """The lines at recipes as they are without what a batch of each does by itself."""
+    view = forecast(belief, table(belief.layout, rows), aim.looks)
+    cov = view.cov - view.own_var
+    diagonal = np.arange(cov.shape[-1])
+    cov[..., diagonal, diagonal] = np.maximum(cov[..., diagonal, diagonal], 1e-8)
+    return replace(view, cov=cov, own_var=np.zeros_like(view.own_var))
+
+
+def recipe_chances(belief: Belief, aim: Aim, rows: Array, count: int = 128) -> Array:
+    """(n,) chance that each recipe itself meets every line."""
+    view = of_the_recipe(belief, aim, rows)
+    return all_hold(view.mean, view.cov, aim.windows, count)
+
+
+def recipe_line_chances(belief: Belief, aim: Aim, rows: Array) -> Array:
+    """(n, L) chance of each line by itself, of the recipe."""
+    return line_chances(of_the_recipe(belief, aim, rows), aim.windows)
+
+
+def batch_chances(belief: Belief, aim: Aim, rows: Array, *, read: bool = False) -> Array:
+    """(n,) chance that one batch of each recipe holds every line; with `read`, that its readings all say so."""
+    view = forecast(belief, table(belief.layout, rows), aim.looks)
+    cov = view.cov + np.diag(aim.reading_sd**2) if read else view.cov
+    return all_hold(view.mean, cov, aim.windows, 128)
