@@ -61,6 +61,7 @@ UNITS: dict[str, Unit] = {
         Unit(name="mg/L", base="kg/m3", to_si=1e-3),
         Unit(name="g/100 g", base="", to_si=1e-2),
         Unit(name="%/h", base="/s", to_si=1e-2 / 3600),
+        Unit(name="g/m2.h", base="kg/m2.s", to_si=1e-3 / 3600),
     )
 }
 

@@ -9,6 +9,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_POST
 
+from slake.actions.levers import last_cracked
 from slake.actions.mixing import begin_batch, next_number, weigh_out
 from slake.actions.proposing import propose_next, standing_proposal
 from slake.ground.problems import NotEnoughEvidence, Problem
@@ -89,6 +90,7 @@ def _page(request: HttpRequest, given: ProposalGiven, form: SizeForm, size: Mapp
         "paste_words": words.paste_words(plan) if plan else "",
         "cautions": cautions_for(Lot.objects.filter(name__in=given.answer["parts"])),
         "open_batches": Batch.objects.filter(proposal=given),
+        "cracked": last_cracked(),
     }
     return show(request, "next/next.html", form, **_told(given), **context)
 

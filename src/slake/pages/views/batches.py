@@ -13,6 +13,7 @@ from slake.actions.agreeing import agreeing
 from slake.actions.answers import meaning
 from slake.actions.campaign import last_outcome, tell
 from slake.actions.keeping import deadlines
+from slake.actions.levers import has_cracked
 from slake.actions.proposing import Tried, tried
 from slake.actions.reading import say_outcome
 from slake.actions.readings_told import own_scatter
@@ -98,6 +99,7 @@ def batch(request: HttpRequest, number: int) -> HttpResponse:
         groups=_grouped(),
         deadlines=deadlines(one),
         struck=strike_of(one),
+        cracked=has_cracked(one),
     )
 
 
