@@ -68,10 +68,11 @@ def climbed(belief: Belief, aim: Aim, rng: np.random.Generator) -> tuple[Array, 
     return rows, wide, wide_score
 
 
-def next_recipe(belief: Belief, aim: Aim, rng: np.random.Generator, start: Start | None = None) -> tuple[Array, Array]:
-    """The recipe to mix next, and the one likeliest to hold now. Deterministic for one state of `rng`.
-
-    `start` keeps the first batches to one side of the likeliest recipe, where any recipe tried lies there.
+def options(
+    belief: Belief, aim: Aim, rng: np.random.Generator, start: Start | None = None
+) -> tuple[Array, Array, Array]:
+    """Recipes a choice looks at: the pool whose chances a batch may move, those that may be mixed next, and the one
+    likeliest to hold now.
     """
     near, wide, score = climbed(belief, aim, rng)
     view = forecast(belief, table(belief.layout, near), aim.looks)
@@ -84,12 +85,21 @@ def next_recipe(belief: Belief, aim: Aim, rng: np.random.Generator, start: Start
     if start is not None:
         allowed = start(np.concatenate([near, wide[hopeful], wide[telling]]), near[order[0]])
         tried = allowed[:MOST_TRIED] if len(allowed) else tried
+    return pool, tried, np.asarray(near[order[0]])
+
+
+def next_recipe(belief: Belief, aim: Aim, rng: np.random.Generator, start: Start | None = None) -> tuple[Array, Array]:
+    """The recipe to mix next, and the one likeliest to hold now. Deterministic for one state of `rng`.
+
+    `start` keeps the first batches to one side of the likeliest recipe, where any recipe tried lies there.
+    """
+    pool, tried, likeliest = options(belief, aim, rng, start)
     question = Question(looks=aim.looks, windows=aim.windows, reading_sd=aim.reading_sd)
     pool_table, tried_table = table(belief.layout, pool), table(belief.layout, tried)
     left = times_left(belief, aim.looks, aim.windows, (pool_table, tried_table))
     expected = batches_to_expect(belief, question, (pool_table, tried_table), readable(belief, aim, tried), left)
     hope = np.clip(soft_score(belief, aim, tried), -60, 0)
-    return np.asarray(tried[int(np.argmin(expected - HOPE_WEIGHT * hope))]), np.asarray(near[order[0]])
+    return np.asarray(tried[int(np.argmin(expected - HOPE_WEIGHT * hope))]), likeliest
 
 
 def _drawn(weight: Array, count: int, rng: np.random.Generator) -> NDArray[np.int64]:
