@@ -16,7 +16,7 @@ from slake.ground.units import from_si
 from slake.records.models import Batch, Lot
 
 from ..asking import entry_of, form_page, show
-from ..forms import Asking, choice, number
+from ..forms import Asking, choice, new_entry_id, number
 from .cautions import cautions_for
 from .levers_words import ways_shown, whole_words
 from .words import percent
@@ -37,7 +37,8 @@ def levers_page(request: HttpRequest, number: int) -> HttpResponse:
     """Looked at with what the address says of the part; sent, a batch of the way chosen is begun."""
     batch = get_object_or_404(Batch, number=number)
     typed = request.POST if request.method == "POST" else request.GET
-    form = PartForm({name: typed.get(name, "") for name in ("wall_mm", "covered")})
+    part = {name: typed.get(name, "") for name in ("wall_mm", "covered")}
+    form = PartForm({**part, "entry": request.POST.get("entry") or new_entry_id()})
     try:
         told = tell()
     except NotEnoughEvidence as problem:
