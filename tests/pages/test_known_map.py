@@ -1,0 +1,156 @@
+"""The map: each batch where it lies, how it ended in shape and words, and which line it broke."""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime
+from xml.etree import ElementTree
+
+import pytest
+from django.test import Client
+
+from slake import demo
+from slake.actions.entry import Entry
+from slake.actions.proposing import propose_next
+from slake.pages.known_so_far.dots import BROKE, HELD, UNREAD, Dot
+from slake.pages.known_so_far.map_drawing import PANEL, Field, draw_field
+from slake.pages.next.chart import PHONE, WIDE
+from slake.pages.next.marks import CRACKED, FELL, GOOD, NEXT, NO_WORDS, TOO_SOFT, TOO_STIFF, mark_of
+from slake.records.which import SAMPLE, using
+
+LAST_DAY = datetime(2026, 11, 25, 12, 0, tzinfo=UTC)
+
+
+@pytest.fixture
+def sample(client) -> Client:
+    with using(SAMPLE):
+        demo.load(LAST_DAY)
+    return client
+
+
+@pytest.mark.parametrize(
+    ("words", "mark"),
+    [
+        ("too runny", TOO_SOFT),
+        ("kept oozing, leaned", TOO_SOFT),
+        ("stalled", TOO_STIFF),
+        ("clogged", TOO_STIFF),
+        ("fell at layer 9", FELL),
+        ("good but cracked", CRACKED),
+        ("good", GOOD),
+        ("printed well", GOOD),
+        ("", NO_WORDS),
+        ("words of tomorrow", NO_WORDS),
+    ],
+)
+def test_every_ending_has_its_mark(words, mark):
+    assert mark_of(words) is mark
+
+
+def test_marks_differ_in_shape_and_words_not_only_in_colour():
+    marks = [TOO_SOFT, TOO_STIFF, FELL, CRACKED, GOOD, NO_WORDS, NEXT]
+    for part in ("shape", "glyph", "words"):
+        assert len({getattr(mark, part) for mark in marks}) == len(marks)
+
+
+def test_the_page_names_every_batch_with_its_ending_and_lines(sample):
+    page = sample.get("/sample/map/").content.decode()
+    table = page[page.index("Each batch against the brief") :]
+    rows = re.findall(r"<tr>.*?</tr>", table, re.DOTALL)[1:]
+    assert len(rows) == 12
+    assert "stalled" in rows[0] and ">broke<" in rows[0] and ">not read<" in rows[0]
+    assert "printed well" in rows[7] and rows[7].count(">held<") == 5
+    assert "good but cracked" in rows[10] and rows[10].count(">broke<") == 2
+
+
+def test_the_proposal_is_on_the_map_once_it_stands(sample):
+    assert "Work out batch 13" in sample.get("/sample/map/").content.decode()
+    with using(SAMPLE):
+        propose_next(Entry(id="one", at=LAST_DAY))
+    assert "See batch 13 in grams" in sample.get("/sample/map/").content.decode()
+    assert "next" in words_of(sample.get("/sample/map/wide.svg"))
+
+
+def words_of(answer) -> set[str]:
+    """Every text of a drawing, and its first word."""
+    assert answer["Content-Type"] == "image/svg+xml"
+    texts = {"".join(t.itertext()).strip() for t in ElementTree.fromstring(answer.content).iter() if "text" in t.tag}
+    return texts | {part for text in texts for part in (text.split(" ")[0], text.split(" ")[-1])}
+
+
+def test_the_drawing_is_an_svg_with_the_text_of_both_axes_every_number_and_lines_of_chance(sample):
+    for shape in ("wide", "phone"):
+        texts = words_of(sample.get(f"/sample/map/{shape}.svg"))
+        assert {"water, g per g dry solids", "guar gum, g per 100 g water", "50 %"} <= texts
+        assert {str(n) for n in range(1, 13)} <= texts
+
+
+def test_the_map_of_one_line_marks_batches_by_that_line(sample):
+    texts = words_of(sample.get("/sample/map/panel.svg?line=shrinkage_percent"))
+    assert {HELD.words, BROKE.words, UNREAD.words} <= texts
+
+
+def test_a_drawing_of_another_shape_is_no_page(sample):
+    assert sample.get("/sample/map/round.svg").status_code == 404
+
+
+def test_the_page_gives_both_shapes_and_words_for_them_and_no_inline_style(sample):
+    page = sample.get("/sample/map/").content.decode()
+    assert "/sample/map/wide.svg" in page and "/sample/map/phone.svg" in page
+    assert re.search(r'alt="Map over water \(0\.\d\d to 1\.\d\d g per g dry solids\) and guar gum', page)
+    assert "style=" not in page and "<style" not in page
+
+
+def test_every_drawing_of_the_page_has_its_table(sample):
+    page = sample.get("/sample/map/").content.decode()
+    assert page.count("<img ") - 1 == page.count('class="dense chances"') == 6  # one image is the mark of slake
+
+
+def test_other_axes_and_another_recipe_to_hold_the_rest_at(sample):
+    usual = sample.get("/sample/map/").content.decode()
+    other = sample.get("/sample/map/?across=spent+brewery+grain&up=sodium+alginate&at=5").content.decode()
+    assert "Map over spent brewery grain" in other and "Map over spent brewery grain" not in usual
+    assert re.search(r'<option value="5" selected>batch 5: good', other)
+    held = re.search(r"Held at.*?</p>", other, re.DOTALL)[0]
+    assert "water 0.74 g per g dry solids" in held  # batch 5 as it was mixed
+
+
+@pytest.mark.parametrize("query", ["across=soup", "across=water&up=water", "at=999", "at=%00", "up=" + "x" * 500])
+def test_what_cannot_be_looked_along_is_said_and_the_usual_map_stays(sample, query):
+    answer = sample.get(f"/sample/map/?{query}")
+    page = answer.content.decode()
+    assert answer.status_code == 422 and 'class="problem"' in page and "All lines together" in page
+
+
+def test_an_empty_bench_has_a_map_that_says_so(client):
+    assert "Nothing is on the map yet" in client.get("/map/").content.decode()
+    assert client.get("/map/wide.svg").status_code == 200
+
+
+def field(dots, xs=(0.0, 1.0)) -> Field:
+    chance = ((0.1, 0.9), (0.3, 0.6))
+    tried = ((True, False), (True, True))
+    return Field(xs=xs, ys=(0.0, 1.0), chance=chance, tried=tried, held=(0.5, 0.5), across="x", up="y", dots=dots)
+
+
+def test_the_same_points_give_the_same_bytes():
+    one = field((Dot(label="1", x=0.6, y=0.5, mark=GOOD, words="good"),))
+    for shape in (WIDE, PHONE, PANEL):
+        first = draw_field(one, shape)
+        draw_field.cache_clear()
+        assert draw_field(one, shape) == first
+    assert b"<dc:date>" not in first
+
+
+def test_a_hollow_mark_differs_without_colour():
+    """Its face is white: on paper without colour it is still told from a filled one."""
+    filled, hollow = (
+        draw_field(field((Dot(label="1", x=0.6, y=0.5, mark=GOOD, hollow=hollow),)), PANEL) for hollow in (False, True)
+    )
+    assert hollow.count(b"fill: #ffffff") > filled.count(b"fill: #ffffff")
+
+
+def test_many_points_in_one_place_and_none_at_all_can_be_drawn():
+    same = tuple(Dot(label=str(n), x=0.6, y=0.0, mark=FELL, words="x" * 34) for n in range(40))
+    assert draw_field(field(same), PHONE).count(b"<use") >= 40
+    assert b"</svg>" in draw_field(field(()), WIDE)
