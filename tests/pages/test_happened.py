@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 
 import pytest
 
+from slake.actions import stiffness_map
 from slake.actions.entry import Entry
 from slake.actions.reading import log_reading
 from slake.actions.striking import strike_batch
@@ -74,7 +75,8 @@ def test_an_empty_bench_says_so(client, databases):
     assert client.get("/happened/side-by-side/").status_code == 200
 
 
-def test_stiffness_over_water_and_gum_is_worked_out_once_and_falls_with_water(client, workshop):
+def test_stiffness_over_water_and_gum_is_worked_out_once_and_falls_with_water(client, workshop, monkeypatch):
+    monkeypatch.setattr(stiffness_map, "_kept", {})
     waiting = client.get("/sample/happened/stiffness/").content.decode()
     assert "data-go-at-once" in waiting
     assert client.post("/sample/happened/stiffness/")["Location"].endswith("/happened/stiffness/")
