@@ -12,11 +12,13 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .belief import Belief, Forecast, forecast
-from .chances import all_hold, line_chances
+from .chances import all_hold, draws, line_chances
 from .choose import Aim
-from .layout import table
+from .layout import spreads, table
+from .remainder import Looks, shared
 
 Array = NDArray[np.float64]
+DRAWS = 1024
 
 
 def of_the_recipe(belief: Belief, aim: Aim, rows: Array) -> Forecast:
@@ -44,3 +46,31 @@ def batch_chances(belief: Belief, aim: Aim, rows: Array, *, read: bool = False) 
     view = forecast(belief, table(belief.layout, rows), aim.looks)
     cov = view.cov + np.diag(aim.reading_sd**2) if read else view.cov
     return all_hold(view.mean, cov, aim.windows, 128)
+
+
+def jointly(belief: Belief, aim: Aim, rows: Array, *, own: bool) -> tuple[Array, Array]:
+    """Mean (n L,) and covariance (n L, n L) of all lines at several recipes together; `own`: of a batch of each."""
+    tab = table(belief.layout, rows)
+    view = forecast(belief, tab, aim.looks)
+    n, lines = view.mean.shape
+    looks, evidence = (part.reshape(n * lines, -1) for part in (view.looks, view.cross))
+    smooth, _ = spreads(belief.layout, aim.looks, belief.scale)
+    there = Looks(smooth=np.tile(smooth, (n, 1)), tab=tab, rows=np.repeat(np.arange(n), lines))
+    cov = (looks * belief.layout.sd**2) @ looks.T
+    cov += shared(belief.layout, belief.scale, smooth, tab, there).reshape(cov.shape)
+    if belief.sites:
+        cov -= evidence @ belief.fit.hold @ evidence.T
+    for i in range(n if own else 0):
+        at = slice(i * lines, (i + 1) * lines)
+        cov[at, at] += view.own_var[i]
+    return view.mean.ravel(), (cov + cov.T) / 2
+
+
+def any_holds(belief: Belief, aim: Aim, rows: Array) -> float:
+    """Chance that at least one batch of these recipes holds every line: they rise and fall together."""
+    mean, cov = jointly(belief, aim, rows, own=True)
+    size = len(mean)
+    root = np.linalg.cholesky(cov + 1e-9 * max(np.trace(cov) / size, 1e-9) * np.eye(size))
+    lines = (mean + draws(DRAWS, size) @ root.T).reshape(DRAWS, len(rows), -1)
+    inside = np.asarray(((lines >= aim.windows[:, 0]) & (lines <= aim.windows[:, 1])).all(2))
+    return float(inside.any(1).mean())
