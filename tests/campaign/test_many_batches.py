@@ -12,8 +12,9 @@ from slake.campaign.belief import MANY, forecast
 from slake.campaign.features import MANY_RECIPES
 from slake.campaign.gauges import MANY_VALUES, usual_of
 from slake.campaign.layout import table
+from slake.campaign.own_readings import FEWEST
 from slake.campaign.proposal import predicted
-from slake.campaign.scales import FEW, USUAL, climbed_scales
+from slake.campaign.scales import FEW, USUAL
 
 LOTS = {key: Lot(key, moisture=(0.0, 0.0), role="filler") for key in ("grit", "dust", "salt of nothing")}
 BRIEF = {"glow": (20, 40)}
@@ -59,9 +60,10 @@ def test_ranges_of_readings_follow_the_scatter_there_is(glow, scatter):
     assert 0.8 * 2 * 1.28 * scatter < width < 4 * 2 * 1.28 * scatter
 
 
-def test_a_hundredth_of_an_ingredient_nobody_knows_counts_once_many_recipes_show_it(glow):
-    few, _ = told(MANY_RECIPES - 1, 0.5)
-    many, _ = told(MANY_RECIPES + 20, 0.5)
+@pytest.mark.parametrize("count", [25, MANY_RECIPES + 20])
+def test_a_hundredth_of_an_ingredient_nobody_knows_counts_once_readings_show_it(glow, count):
+    few, _ = told(FEWEST - 1, 0.5)
+    many, _ = told(count, 0.5)
     fresh, truth = told(60, 0.5, seed=3)
     spread = []
     for book in (few, many):
@@ -74,20 +76,10 @@ def test_a_hundredth_of_an_ingredient_nobody_knows_counts_once_many_recipes_show
 def test_with_few_batches_only_the_six_usual_scales_are_asked(glow):
     assert MANY == MANY_RECIPES == MANY_VALUES
     assert told(3, 1.0)[0].belief().scale == USUAL
-    assert told(MANY - 1, 1.0)[0].belief().scale in FEW
-    learned = told(MANY, 1.0)[0].belief().scale
-    assert learned not in FEW and "glow" in learned.single
-
-
-def test_the_scales_worth_most_are_found():
-    def worth(scale):
-        smooth, own = scale.of("glow")
-        return -100 * ((smooth - 2.8) ** 2 + (own - 0.35) ** 2 + (scale.reading_of("glow") - 0.5) ** 2)
-
-    found = climbed_scales(USUAL, "glow", worth)
-    assert (found.of("glow"), found.reading_of("glow")) == ((2.8, 0.35), 0.5)
-    known = climbed_scales(USUAL, "shrinkage", lambda scale: -(scale.reading_of("shrinkage") ** 2))
-    assert known.reading_of("shrinkage") == 1.0
+    assert told(FEWEST - 1, 1.0)[0].belief().scale in FEW
+    own = told(FEWEST, 1.0)[0].belief().scale
+    assert set(own.reach) == {"glow"} and own.of("yield stress") in {scale.of("yield stress") for scale in FEW}
+    assert set(told(MANY, 1.0)[0].belief().scale.reach) == {"glow"}
 
 
 def test_by_factors_or_as_it_is_is_said_by_many_values_only():

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,21 +13,21 @@ from slake.ground.evidence import Z80
 
 from . import ep
 from .brief import Brief
-from .history import Mixed, Site, as_sites, sites_of
-from .layout import Layout, Look, Table, alike, design, seen_by, spreads, table, watered
-from .scales import FEW, USUAL, Scales, climbed_scales
+from .history import Mixed, Site, sites_of
+from .layout import Layout, Look, Table, design, seen_by, spreads, table, watered
+from .own_readings import own_scales, scattering
+from .remainder import Looks, expected_cov, rows_of, shared
+from .scales import FEW, USUAL, Scales
 
 Array = NDArray[np.float64]
 ODD_Z = 4.0
 ODD_FACTOR = 12.0
 MOST_ODD = 4
 FEWEST_TO_SCALE = 4
-MANY, FEWEST_FOR_OWN = 40, 20
-"""Batches from which, and exact readings from which, a property's own scatter is asked of its own readings."""
+MANY = 40
+"""Batches from which every property is asked of its own scatter, and ranges of own misses."""
 MOSTLY, LEAST_WIDTH = 0.8, 0.6
 """A range is set by own misses where at least this share of the readings is exact, and by no more than this factor."""
-SLIP_EXPECTED = math.log(0.01)
-"""One reading in a hundred is a slip: practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,6 +52,10 @@ class Belief:
     half_widths: Mapping[str, float] = field(default_factory=dict)
     """By property: sds from the middle that hold eight in ten of the readings so far, each foretold by all others."""
 
+    @property
+    def looked(self) -> Looks:
+        return Looks(smooth=self.smooth, tab=self.rows, rows=rows_of([site.look for site in self.sites]))
+
 
 @dataclass(frozen=True, kw_only=True)
 class Forecast:
@@ -73,10 +76,12 @@ def learn(layout: Layout, batches: Sequence[Mixed], brief: Brief) -> Belief:
     fractions = np.array([b.fractions for b in batches]).reshape(len(batches), len(layout.space.facts) + 1)
     tab = table(layout, fractions)
     parts = (tab, *design(layout, tab, [s.look for s in sites]))
+    own = own_scales(layout, sites, parts, many=len(batches) >= MANY)
     if len(batches) >= MANY:
-        belief = _learn(layout, sites, parts, _own_scales(layout, sites, parts))
+        belief = _learn(layout, sites, parts, own)
         return replace(belief, half_widths=_half_widths(belief))
-    beliefs = [_learn(layout, sites, parts, scale) for scale in (FEW if len(batches) >= FEWEST_TO_SCALE else (USUAL,))]
+    scales = [scale.with_learned(own) for scale in (FEW if len(batches) >= FEWEST_TO_SCALE else (USUAL,))]
+    beliefs = [_learn(layout, sites, parts, scale) for scale in scales]
     worth = [b.fit.log_evidence + b.scale.expected for b in beliefs]
     return _with_own_slopes(beliefs[int(np.argmax(worth))])
 
@@ -88,18 +93,6 @@ def _with_own_slopes(belief: Belief) -> Belief:
     layout = replace(belief.layout, slopes=weights(belief)[0])
     parts = (belief.rows, *design(layout, belief.rows, [s.look for s in belief.sites]))
     return _learn(layout, belief.sites, parts, belief.scale)
-
-
-def _own_scales(layout: Layout, sites: tuple[Site, ...], parts: tuple[Table, Array, Array]) -> Scales:
-    """For each property with enough readings, what its own readings say of smooth remainder and own misfit."""
-    scale = USUAL
-    for channel in layout.channels:
-        mine = [i for i, s in enumerate(sites) if s.look.channel == channel.name]
-        if sum(sites[i].low == sites[i].high for i in mine) >= FEWEST_FOR_OWN:
-            tab, seen, constant = parts
-            own = (layout, tuple(sites[i] for i in mine), (tab, seen[mine], constant[mine]))
-            scale = climbed_scales(scale, channel.name, partial(_worth, *own))
-    return scale
 
 
 def _half_widths(belief: Belief) -> dict[str, float]:
@@ -117,25 +110,15 @@ def _half_widths(belief: Belief) -> dict[str, float]:
     return found
 
 
-def _worth(layout: Layout, sites: tuple[Site, ...], parts: tuple[Table, Array, Array], scale: Scales) -> float:
-    """Log evidence; each reading taken as a slip costs what slips are expected to."""
-    belief = _learn(layout, sites, parts, scale)
-    return belief.fit.log_evidence + len(belief.odd) * SLIP_EXPECTED
-
-
 def _learn(layout: Layout, sites: tuple[Site, ...], parts: tuple[Table, Array, Array], scale: Scales) -> Belief:
     tab, seen, constant = parts
-    smooth, prior_cov = _prior_cov(layout, sites, tab, seen, scale)
+    looks = [site.look for site in sites]
+    smooth, _ = spreads(layout, looks, scale)
+    prior_cov = expected_cov(layout, scale, looks, (tab, seen))
     prior_mean = seen @ layout.mean + constant
-    likelihood = _scattering(as_sites(list(sites)), sites, scale)
+    likelihood = scattering(sites, scale)
     fit, odd = _fitted(prior_mean, prior_cov, likelihood, sites)
     return Belief(layout=layout, sites=sites, rows=tab, seen=seen, smooth=smooth, fit=fit, scale=scale, odd=odd)
-
-
-def _scattering(likelihood: ep.Sites, sites: tuple[Site, ...], scale: Scales) -> ep.Sites:
-    """Exact readings with the scatter their scale says."""
-    times = np.array([scale.reading_of(site.look.channel) for site in sites])
-    return replace(likelihood, soft=np.where(likelihood.exact, likelihood.soft * times, likelihood.soft))
 
 
 def _fitted(mean: Array, cov: Array, likelihood: ep.Sites, sites: tuple[Site, ...]) -> tuple[ep.Fit, tuple[Odd, ...]]:
@@ -157,18 +140,6 @@ def _fitted(mean: Array, cov: Array, likelihood: ep.Sites, sites: tuple[Site, ..
     return fit, tuple(odd)
 
 
-def _prior_cov(layout: Layout, sites: tuple[Site, ...], tab: Table, seen: Array, scale: Scales) -> tuple[Array, Array]:
-    looks = [s.look for s in sites]
-    smooth, own = spreads(layout, looks, scale)
-    local = tab.local[[look.row for look in looks]]
-    batch = np.array([look.batch for look in looks])
-    cov = (seen * layout.sd**2) @ seen.T
-    cov += (smooth @ smooth.T) * alike(local, local)
-    water = np.array([watered(layout, tab, look, [look.row])[0] for look in looks])
-    cov += (own @ own.T + np.outer(water, water)) * (batch[:, None] == batch[None, :])
-    return smooth, cov
-
-
 def forecast(belief: Belief, tab: Table, looks: Sequence[Look]) -> Forecast:
     """What the belief says of the given looks at every row of a table of recipes."""
     layout, n = belief.layout, len(tab.values)
@@ -182,8 +153,7 @@ def forecast(belief: Belief, tab: Table, looks: Sequence[Look]) -> Forecast:
     cov = (seen * layout.sd**2) @ np.swapaxes(seen, 1, 2) + smooth @ smooth.T + own_var
     cross = np.zeros((n, len(looks), len(belief.sites)))
     if belief.sites:
-        shared = alike(tab.local, belief.rows.local[[s.look.row for s in belief.sites]])
-        cross = (seen * layout.sd**2) @ belief.seen.T + (smooth @ belief.smooth.T) * shared[:, None, :]
+        cross = (seen * layout.sd**2) @ belief.seen.T + shared(layout, belief.scale, smooth, tab, belief.looked)
         mean = mean + cross @ belief.fit.pull
         cov = cov - held(belief, cross) @ np.swapaxes(cross, 1, 2)
     return Forecast(mean=mean, cov=_safe(cov), looks=seen, cross=cross, own_var=own_var)

@@ -13,8 +13,9 @@ from numpy.typing import NDArray
 from slake.ground.evidence import Z80, Range
 
 from .belief import Belief, forecast
-from .layout import Look, Table, alike, spreads
+from .layout import Look, Table, spreads
 from .priors import CRACKS, LAYERS, RAM_FORCE, SHRINKAGE, SPRING_BACK, STRENGTH, YIELD_STRESS, Channel
+from .remainder import Looks, among
 
 Array = NDArray[np.float64]
 Moved = tuple[float, float]
@@ -59,8 +60,9 @@ def across(belief: Belief, rows: Table, look: Look) -> tuple[Array, Array]:
     """(n,) mean and (n, n) covariance of one look across several recipes, the luck of a batch left out."""
     view = forecast(belief, rows, [look])
     seen, cross = view.looks[:, 0, :], view.cross[:, 0, :]
-    smooth = spreads(belief.layout, [look], belief.scale)[0][0]
-    cov = (seen * belief.layout.sd**2) @ seen.T + float(smooth @ smooth) * alike(rows.local, rows.local)
+    smooth = spreads(belief.layout, [look], belief.scale)[0]
+    again = Looks(smooth=np.tile(smooth, (len(seen), 1)), tab=rows, rows=np.arange(len(seen)))
+    cov = (seen * belief.layout.sd**2) @ seen.T + among(belief.layout, belief.scale, again)
     if belief.sites:
         cov = cov - cross @ belief.fit.hold @ cross.T
     return view.mean[:, 0], (cov + cov.T) / 2

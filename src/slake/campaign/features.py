@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from slake.paste.ingredients import Role
 
-from .lots import DRINKS, MOISTURE_WEIGHED_SD, Facts
+from .lots import DRINKS, MOISTURE_WEIGHED_SD, Facts, lots_of_each
 
 Array = NDArray[np.float64]
 WATER_KG_M3 = 998.2
@@ -28,6 +28,7 @@ DEMAND_DRIP_SD_LOG = 0.08
 MANY_RECIPES = 40
 SPAN_IN_SD = 4.0
 LEAST_SPAN = 1e-3
+LEAST_SPREAD = 3e-4
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,9 +45,12 @@ class Unknown:
 
 @dataclass(frozen=True, kw_only=True)
 class Space:
-    """The ingredients in their order and which extra features they call for."""
+    """The ingredients in their order and which extra features they call for. `mixed`: middle and spread of the share of
+    each in the recipes mixed so far, water last.
+    """
 
     facts: tuple[Facts, ...]
+    mixed: tuple[tuple[float, float], ...] = ()
 
     def column(self, name: str) -> Array:
         return np.array([getattr(f, name) for f in self.facts], dtype=np.float64)
@@ -68,7 +72,7 @@ class Space:
         times = float(np.exp(np.median(np.log(now.water_per_dry / USUAL_WET / np.maximum(thirst, 1e-6)))))
         guessed = [f.guessed and "water demand" not in f.measured for f in self.facts]
         facts = [replace(f, demand=f.demand * times) if g else f for f, g in zip(self.facts, guessed, strict=True)]
-        return Space(facts=tuple(facts))
+        return replace(self, facts=tuple(facts))
 
     def spanned(self, rows: Array) -> Space:
         """Shares of ingredients nobody knows count over the span they were mixed in, once many recipes show it."""
@@ -80,14 +84,27 @@ class Space:
                 span = float(np.clip(SPAN_IN_SD * share[:, j].std(), LEAST_SPAN, 1.0))
                 if facts[i].guessed:
                     facts[i] = replace(facts[i], share_centre=float(share[:, j].mean()), share_span=span)
-        return Space(facts=tuple(facts))
+        return replace(self, facts=tuple(facts))
+
+    def having(self, rows: Array) -> Space:
+        """Knowing how the shares of all ingredients spread in the recipes mixed so far."""
+        spread = np.maximum(rows.std(0), LEAST_SPREAD)
+        return replace(self, mixed=tuple(zip(rows.mean(0).tolist(), spread.tolist(), strict=True)))
+
+    def placed(self, rows: Array) -> Array:
+        """(n, q) shares of recipes over how they spread in the recipes mixed so far."""
+        if not self.mixed:
+            return rows
+        middle, spread = np.array(self.mixed).T
+        return np.asarray((rows - middle) / spread)
 
     @property
     def extras(self) -> tuple[str, ...]:
         names: list[str] = []
         for role in (DRINKS, (Role.THICKENER,), (Role.BINDER,)):
-            members = [f for f in self.facts if f.role in role]
-            names += [f"share {f.key}" for f in members[1:]] if len(members) > 1 else []
+            groups = lots_of_each(self.facts, np.flatnonzero(self.where(*role)))
+            names += [f"share {self.facts[group[0]].key}" for group in groups[1:]]
+            names += [f"lot {self.facts[i].key}" for group in groups for i in group[1:]]
         names += [f"part {f.key}" for f in self.facts if f.role in (Role.PLASTICISER, Role.LIQUID)]
         return tuple(names)
 
@@ -172,10 +189,12 @@ def _shares(space: Space, paste: Wet) -> Iterator[tuple[NDArray[np.intp], Array]
 def _extras(space: Space, paste: Wet) -> list[Array]:
     found: list[Array] = []
     for mine, share in _shares(space, paste):
-        for j, i in list(enumerate(mine))[1:]:
-            facts = space.facts[i]
-            centre = 1 / len(mine) if facts.share_centre is None else facts.share_centre
-            found.append((share[:, j] - centre) / facts.share_span)
+        groups, column = lots_of_each(space.facts, mine), {int(i): j for j, i in enumerate(mine)}
+        for group in groups[1:]:
+            facts = space.facts[group[0]]
+            centre = 1 / len(groups) if facts.share_centre is None else facts.share_centre
+            found.append((share[:, [column[i] for i in group]].sum(1) - centre) / facts.share_span)
+        found += [share[:, column[i]] for group in groups for i in group[1:]]
     dry_all = np.maximum(paste.dry.sum(1), 1e-9)
     for i in np.flatnonzero(space.where(Role.PLASTICISER, Role.LIQUID)):
         amount = rows_of(paste, int(i), space)

@@ -6,6 +6,7 @@ machine has; and one weight per unknown of a lot, in units of its own sd.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -123,7 +124,7 @@ def laid_out(layout: Layout) -> Layout:
 @dataclass(frozen=True, kw_only=True)
 class Table:
     """Features of some recipes, computed once: values, gradients in the unknowns and in the log of the water added,
-    offsets by name, smooth scale.
+    offsets by name, smooth scale; and the plain shares over how they spread in what was mixed.
     """
 
     values: Array
@@ -131,6 +132,17 @@ class Table:
     watered: Array
     offsets: dict[str, Array]
     local: Array
+    shares: Array
+
+    def at(self, rows: Sequence[int] | NDArray[np.intp]) -> Table:
+        return Table(
+            values=self.values[rows],
+            gradients=self.gradients[:, rows],
+            watered=self.watered[rows],
+            offsets={name: column[rows] for name, column in self.offsets.items()},
+            local=self.local[rows],
+            shares=self.shares[rows],
+        )
 
 
 def table(layout: Layout, rows: Array) -> Table:
@@ -147,6 +159,7 @@ def table(layout: Layout, rows: Array) -> Table:
             "air-free density": log_air_free_density(space, rows),
         },
         local=values[:, keep] / lengths,
+        shares=space.placed(rows),
     )
 
 
@@ -206,9 +219,3 @@ def watered(layout: Layout, tab: Table, look: Look, rows: list[int]) -> Array:
     for channel, times in layout.path(look.channel):
         found += times * (tab.watered[rows] @ layout.slopes[layout.weights_of(channel.name)])
     return WATER_SD_LOG * found
-
-
-def alike(a: Array, b: Array) -> Array:
-    """How much of the smooth remainder two recipes share: 1 for equal features, falling as a Gaussian."""
-    far = (a**2).sum(1)[:, None] + (b**2).sum(1)[None, :] - 2 * a @ b.T
-    return np.asarray(np.exp(-0.5 * np.maximum(far, 0)))

@@ -15,7 +15,8 @@ from scipy.special import ndtr
 
 from .belief import Belief, Forecast, forecast, held
 from .chances import all_hold, draws, line_chances
-from .layout import Look, Table, alike, spreads
+from .layout import Look, Table, spreads
+from .remainder import Looks, shared
 
 Array = NDArray[np.float64]
 LEAST_CHANCE = 0.02
@@ -79,8 +80,9 @@ def _between(
     """(pool, L, L) covariance of the lines at each pool recipe with those at one tried recipe, evidence counted."""
     (pool, ahead), (tried, mine, i) = there, here
     smooth, _ = spreads(belief.layout, question.looks, belief.scale)
-    near = alike(pool.local, tried.local[i : i + 1])[:, 0]
-    found = (ahead.looks * belief.layout.sd**2) @ mine.looks[i].T + (smooth @ smooth.T) * near[:, None, None]
+    lines = Looks(smooth=smooth, tab=tried.at([i]), rows=np.zeros(len(smooth), dtype=np.intp))
+    found = (ahead.looks * belief.layout.sd**2) @ mine.looks[i].T
+    found = found + shared(belief.layout, belief.scale, smooth, pool, lines)
     if belief.sites:
         found = found - question.held @ mine.cross[i].T
     return np.asarray(found)

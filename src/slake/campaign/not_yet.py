@@ -12,7 +12,8 @@ from scipy.linalg import solve_triangular
 
 from .belief import Belief, Forecast, forecast
 from .chances import all_hold, draws
-from .layout import Look, Table, alike, spreads
+from .layout import Look, Table, spreads
+from .remainder import Looks, shared
 
 Array = NDArray[np.float64]
 MOST_BATCHES = 8
@@ -48,7 +49,7 @@ class _Drawn:
         self.belief, self.looks, self.windows = belief, looks, windows
         view, self.rows = batches
         self.size = len(self.rows) * len(looks)
-        self.seen = (view.looks[self.rows], view.cross[self.rows], belief.rows.local[self.rows])
+        self.seen = (view.looks[self.rows], view.cross[self.rows], belief.rows.at(self.rows))
         cov = _between(belief, looks, self.seen, self.seen)
         for i, row in enumerate(self.rows):
             at = slice(i * len(looks), (i + 1) * len(looks))
@@ -62,7 +63,7 @@ class _Drawn:
     def times(self, tab: Table) -> Array:
         view = forecast(self.belief, tab, self.looks)
         n, lines = view.mean.shape
-        cross = _between(self.belief, self.looks, self.seen, (view.looks, view.cross, tab.local))
+        cross = _between(self.belief, self.looks, self.seen, (view.looks, view.cross, tab))
         half = solve_triangular(self.root, cross, lower=True, check_finite=False)
         mean = view.mean + (self.draws @ half).reshape(DRAWS, n, lines)
         by_recipe = half.reshape(self.size, n, lines).transpose(1, 0, 2)
@@ -81,15 +82,18 @@ def _inside(lines: Array, windows: Array) -> NDArray[np.bool_]:
 
 
 def _between(
-    belief: Belief, looks: list[Look], some: tuple[Array, Array, Array], others: tuple[Array, Array, Array]
+    belief: Belief, looks: list[Look], some: tuple[Array, Array, Table], others: tuple[Array, Array, Table]
 ) -> Array:
     """(a L, b L) covariance of the lines at two sets of recipes, all evidence counted, own misfits apart.
 
-    Each set: rows of weights (n, L, d), covariance with the evidence (n, L, s), place on the smooth scale (n, k).
+    Each set: rows of weights (n, L, d), covariance with the evidence (n, L, s), their table.
     """
     smooth, _ = spreads(belief.layout, looks, belief.scale)
-    (seen_a, cross_a, local_a), (seen_b, cross_b, local_b) = some, others
+    (seen_a, cross_a, tab_a), (seen_b, cross_b, tab_b) = some, others
     flat_a, flat_b = (x.reshape(-1, x.shape[-1]) for x in (seen_a, seen_b))
-    found = (flat_a * belief.layout.sd**2) @ flat_b.T + np.kron(alike(local_a, local_b), smooth @ smooth.T)
+    each, lines = len(tab_b.values), len(looks)
+    there = Looks(smooth=np.tile(smooth, (each, 1)), tab=tab_b, rows=np.repeat(np.arange(each), lines))
+    found = (flat_a * belief.layout.sd**2) @ flat_b.T
+    found = found + shared(belief.layout, belief.scale, smooth, tab_a, there).reshape(found.shape)
     evidence_a, evidence_b = (x.reshape(-1, x.shape[-1]) for x in (cross_a, cross_b))
     return np.asarray(found - (evidence_a @ belief.fit.hold) @ evidence_b.T)

@@ -129,7 +129,7 @@ class Notebook:
     def _made_room(self, row: tuple[float, ...]) -> None:
         """Unknown water demands and bounds nobody stated follow what was mixed."""
         rows = np.array([told.fractions for told in self.batches])
-        self.space = self.stated.centred(rows).spanned(rows)
+        self.space = self.stated.centred(rows).spanned(rows).having(rows)
         guessed = np.array([*(f.guessed for f in self.space.facts), self.space.unfamiliar])
         self.box = near_what_was_mixed(self.box, rows, guessed & self.unbounded)
         self.box = with_room_for(self.box, row, self.unbounded)

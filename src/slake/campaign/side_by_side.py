@@ -20,7 +20,8 @@ from .belief import Belief, learn, weights
 from .brief import Brief
 from .gauge import Gauge
 from .history import Mixed, Site, sites_of
-from .layout import Layout, Look, alike, seen_by, spreads, table
+from .layout import Layout, Look, seen_by, spreads, table
+from .remainder import Looks, among
 
 Array = NDArray[np.float64]
 NO_DIFFERENCE_SD = Z80
@@ -106,8 +107,8 @@ def _expected(
     across = seen[0][0] - seen[1][0]
     middle, spread = weights(belief)
     smooth, own = spreads(layout, list(looks), belief.scale)
-    shared = float(alike(tab.local[:1], tab.local[1:2])[0, 0])
-    curved = float((smooth[0] ** 2).sum() + (smooth[1] ** 2).sum() - 2 * shared * (smooth[0] @ smooth[1]))
+    both = among(layout, belief.scale, Looks(smooth=smooth, tab=tab, rows=np.arange(2)))
+    curved = float(both[0, 0] + both[1, 1] - 2 * both[0, 1])
     alone = float((own**2).sum())
     mean = float(across @ middle + constants[0][0] - constants[1][0])
     return mean, float(across @ spread @ across) + max(curved, 0.0) + alone, alone
