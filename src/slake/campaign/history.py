@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -27,6 +27,7 @@ TEARS_ABOVE_PA, TEARS_SD_LOG = 1500.0, 0.5
 SURE_STALL, SURE_WOULD_NOT, SURE_TORE, SURE_OOZED = 0.9, 0.6, 0.5, 0.7
 FORCE_SD_LOG = 0.1
 SAID_CRACKED_SD = 0.2
+HELD_SD = 0.03
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -63,6 +64,8 @@ class Mixed:
     lots: tuple[str, ...] = ()
     machine: str = ""
     extra: Mapping[str, str] = field(default_factory=dict)
+    held: bool = False
+    """Whether the person goes by it: a known recipe, which held every line of the brief."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,7 +81,23 @@ class Site:
 def sites_of(batch: Mixed, number: int, brief: Brief) -> list[Site]:
     """Everything one batch says, in the order readings, outcome."""
     found = [_read(seen, batch, number) for seen in batch.readings]
-    return found + _ended(batch, number, brief)
+    return found + _ended(batch, number, brief) + (_held(batch, number, brief) if batch.held else [])
+
+
+def _held(batch: Mixed, number: int, brief: Brief) -> list[Site]:
+    """A recipe the person goes by held every line, whatever single readings of it showed."""
+    found = []
+    for line in brief.lines:
+        look = replace(_look(batch, number, line.gauge.channel.name), calibrations=_errors_of(line.gauge, batch))
+        ends = {"low": line.latent_low, "high": line.latent_high}
+        found.append(Site(look=look, **ends, soft=HELD_SD, source="known recipe"))
+    return found
+
+
+def _errors_of(gauge: Gauge, batch: Mixed) -> tuple[tuple[str, float], ...]:
+    """Those of the instrument this batch was read with."""
+    which = next((seen.with_which for seen in batch.readings if seen.gauge.name == gauge.name), "")
+    return tuple(gauge.shared(which).items())
 
 
 def _read(seen: Seen, batch: Mixed, number: int) -> Site:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from slake.ground.evidence import Z80, Range
@@ -19,6 +19,11 @@ MOISTURE_WEIGHED_SD = 0.003
 DEMAND_WEIGHED_SD_LOG = 0.05
 """One person's repeat of the drip test (practice); the range of a typical value is far wider."""
 DOSE_SD_LOG = 0.25
+LOT_SD_LOG, LOTS_WORTH = 0.085, 4
+"""How far the water demand of a lot goes from that of its material, and how many lots that expectation counts for:
+common practice, no source (a lot dried and ground another day drinks about a tenth more or less)."""
+PASTE_SD_LOG = 0.03
+"""How far a drip test tells something else than the paste: common practice, no source."""
 DRINKS = (Role.FILLER, Role.FIBRE, Role.ADDITIVE)
 _ROLE_WORDS = (
     ("plasticis", Role.ADDITIVE),
@@ -157,4 +162,59 @@ def all_facts(lots: Mapping[str, Lot | str]) -> tuple[Facts, ...]:
         raise Problem("a campaign needs at least one ingredient besides water: name your lots")
     if len(lots) > MOST_INGREDIENTS:
         raise Problem(f"{len(lots)} ingredients are more than the {MOST_INGREDIENTS} slake can tell apart: name fewer")
-    return tuple(facts_of(key, lot) for key, lot in lots.items())
+    return settled(tuple(facts_of(key, lot) for key, lot in lots.items()), lots)
+
+
+def lots_of_each(facts: Sequence[Facts], mine: Iterable[int]) -> list[list[int]]:
+    """Of some ingredients those of one name together, in the order seen: they are lots of one material."""
+    groups: dict[str, list[int]] = {}
+    for i in mine:
+        groups.setdefault(facts[i].name, []).append(int(i))
+    return list(groups.values())
+
+
+@dataclass(frozen=True, kw_only=True)
+class Alike:
+    """Of the lots of one material: middle and spread of the logarithm of their water demands."""
+
+    middle_log: float
+    spread_log: float
+
+
+def alike(weighed: Sequence[tuple[float, float]]) -> Alike:
+    """From (log of the demand, its sd) of the weighed lots of one material; at least one."""
+    logs = [value for value, _ in weighed]
+    plain = sum(logs) / len(logs)
+    scatter = sum((value - plain) ** 2 for value in logs)
+    own = sum(sd**2 for _, sd in weighed) / len(weighed) * (len(weighed) - 1)
+    spread = math.sqrt((LOTS_WORTH * LOT_SD_LOG**2 + max(scatter - own, 0.0)) / (LOTS_WORTH + len(weighed) - 1))
+    weights = [1 / (spread**2 + sd**2) for _, sd in weighed]
+    middle = sum(w * value for w, value in zip(weights, logs, strict=True)) / sum(weights)
+    return Alike(middle_log=middle, spread_log=spread)
+
+
+def settled(facts: tuple[Facts, ...], lots: Mapping[str, Lot | str]) -> tuple[Facts, ...]:
+    """Facts with the water demand of each lot that has siblings drawn towards theirs, and its spread with it.
+
+    The level they share is left to the readings: only what a lot does by itself stays unknown.
+    """
+    found = {f.key: f for f in facts}
+    drinkers = [i for i, f in enumerate(facts) if f.role in DRINKS and f.demand > 0]
+    for group in (one for one in lots_of_each(facts, drinkers) if len(one) > 1):
+        mine = [facts[i] for i in group]
+        weighed = [(math.log(f.demand), f.demand_sd_log) for f in mine if _stated(lots[f.key])]
+        both = alike(weighed) if weighed else Alike(middle_log=math.log(mine[0].demand), spread_log=LOT_SD_LOG)
+        for f in mine:
+            found[f.key] = _drawn(f, both, stated=_stated(lots[f.key]))
+    return tuple(found[f.key] for f in facts)
+
+
+def _stated(lot: Lot | str) -> bool:
+    return isinstance(lot, Lot) and lot.water_demand is not None
+
+
+def _drawn(f: Facts, both: Alike, *, stated: bool) -> Facts:
+    own = 1 / max(f.demand_sd_log, 1e-3) ** 2 if stated else 0.0
+    shared = 1 / both.spread_log**2
+    log = (own * math.log(f.demand) + shared * both.middle_log) / (own + shared)
+    return replace(f, demand=math.exp(log), demand_sd_log=math.hypot(1 / math.sqrt(own + shared), PASTE_SD_LOG))

@@ -10,6 +10,8 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+SIBLING = 0.4
+"""How far a lot goes from the first lot of its material, of what any label may; what it drinks is apart."""
 Prior = Mapping[str, tuple[float, float]]
 
 
@@ -40,6 +42,8 @@ class Channel:
     def weight(self, feature: str) -> tuple[float, float]:
         if feature.startswith("share "):
             return 0.0, self.share_sd
+        if feature.startswith("lot "):
+            return 0.0, SIBLING * self.lot_sd
         if feature.startswith("part "):
             return self.part
         return self.priors.get(feature, (0.0, 0.0))
