@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from slake.paste.ingredients import Role
 
-from .lots import DRINKS, MOISTURE_WEIGHED_SD, Facts, lots_of_each, lots_of_each
+from .lots import DRINKS, MOISTURE_WEIGHED_SD, Facts, lots_of_each
 
 Array = NDArray[np.float64]
 WATER_KG_M3 = 998.2
