@@ -148,7 +148,7 @@ class Table:
 def table(layout: Layout, rows: Array) -> Table:
     space = layout.space
     values = features(space, rows)
-    keep = [i for i, n in enumerate(space.names) if n not in LOCAL]
+    keep = [i for i, n in enumerate(space.names) if n not in LOCAL and not n.startswith("lot ")]
     lengths = np.array([SMOOTH_LENGTH.get(space.names[i], SHARE_LENGTH) for i in keep])
     return Table(
         values=values,
