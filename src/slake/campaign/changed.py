@@ -32,6 +32,7 @@ WORDS: dict[str, tuple[Channel, str, str]] = {
     "springback": (SPRING_BACK, "spring-back", "%"),
     "strength": (STRENGTH, "strength", "MPa"),
 }
+NAME_OF = {channel.name: name for name, (channel, _, _) in WORDS.items()}
 STANDING_ALONE = (YIELD_STRESS, SHRINKAGE, CRACKS, LAYERS)
 
 
@@ -72,17 +73,17 @@ def effects(
     belief: Belief, rows: Table, look: Look, names: tuple[str, ...], on_top: dict[str, Moved] | None = None
 ) -> tuple[Effect, ...]:
     """From the first recipe of the table to the second. `look`: the machine and lots to look with. `on_top`: what a
-    change beside the recipe does.
+    change beside the recipe does. Properties nobody reckons with here are left out.
     """
     found = []
-    for name in names:
-        channel, words, unit = WORDS[name]
+    reckoned = {channel.name for channel in belief.layout.channels}
+    for channel, words, unit in (WORDS[name] for name in names if WORDS[name][0].name in reckoned):
         mean, cov = across(belief, rows, Look(channel=channel.name, row=0, batch=-1, machine=look.machine))
         more, sd = (on_top or {}).get(channel.name, (0.0, 0.0))
         step, var = mean[1] - mean[0] + more, cov[0, 0] + cov[1, 1] - 2 * cov[0, 1] + sd**2
         found.append(
             Effect(
-                name=name,
+                name=NAME_OF[channel.name],
                 words=words,
                 unit=unit,
                 before=_shown(channel, mean[0], math.sqrt(max(cov[0, 0], 0.0))),
