@@ -13,6 +13,7 @@ from slake.campaign import Lot as CampaignLot
 from slake.campaign import Machine as CampaignMachine
 from slake.campaign import Notebook
 from slake.campaign.lots import MOST_INGREDIENTS
+from slake.campaign.pending import DRYING
 from slake.ground.evidence import Z80
 from slake.ground.problems import DoesNotFit, NotEnoughEvidence
 from slake.paste.ingredients import HowKnown, Ingredient, Role, find
@@ -28,6 +29,7 @@ from slake.records.values import (
 )
 
 from .bounds import bounds_of
+from .drying import LATELY, begun_unread, words_told
 from .lots import stock_g
 from .readings_told import MOST_TOLD, Instruments, instruments, own_repeatability, readings_told, scatter_times
 from .sizes import received_g
@@ -42,7 +44,8 @@ LEAST_DEMAND_SD_LOG = 0.05
 class Campaign:
     """The notebook as told by this bench's rows. `batches`: rows in the order told. `seen`: checksum of all of it.
 
-    `left_out`: older batches, where there are more batches or more lots than a notebook takes.
+    `left_out`: older batches, where there are more batches or more lots than a notebook takes. `begun`: mixed, and
+    nothing of it read or said; told last, after `batches`.
     """
 
     book: Notebook
@@ -50,6 +53,7 @@ class Campaign:
     lots_now: tuple[Lot, ...]
     seen: str
     left_out: int = 0
+    begun: tuple[Batch, ...] = ()
 
 
 def tell(of: Sequence[int] | None = None) -> Campaign:
@@ -66,7 +70,8 @@ def tell(of: Sequence[int] | None = None) -> Campaign:
     batches = tuple(batch for batch in last if {row.lot for row in batch.amounts.all() if row.lot} <= set(told))
     machine, windows = campaign_machine(Machine.objects.last()), windows_of(Brief.objects.last())
     with_what = instruments(batches, windows)
-    lines = [(batch, line) for batch in batches if (line := batch_line(batch, with_what)) is not None]
+    told_of, begun = _lines(batches, with_what)
+    lines = [*told_of, *(begun if of is None else [])]
     book = Notebook(
         lots={lot.name: campaign_lot(lot) for lot in told},
         brief=dict(windows) or None,
@@ -75,12 +80,25 @@ def tell(of: Sequence[int] | None = None) -> Campaign:
         instruments=with_what,
     )
     book.scatter_times.update(scatters := scatter_times(own_repeatability(batches)))
-    book.add_all(
-        {**line["more"], **{key: line[key] for key in ("fractions", "outcome", "readings")}} for _, line in lines
-    )
+    book.add_all(_as_added(line) for _, line in lines)
     seen = _checksum([*_inputs(told, now, machine), with_what, scatters], lines)
-    kept, left_out = tuple(batch for batch, _ in lines), standing_batches().count() - len(batches)
-    return Campaign(book=book, batches=kept, lots_now=tuple(now), seen=seen, left_out=left_out)
+    kept, left_out = tuple(batch for batch, _ in told_of), standing_batches().count() - len(batches)
+    waiting = tuple(batch for batch, _ in lines[len(told_of) :])
+    return Campaign(book=book, batches=kept, lots_now=tuple(now), seen=seen, left_out=left_out, begun=waiting)
+
+
+def _as_added(line: dict[str, Any]) -> dict[str, Any]:
+    return {**line["more"], **{key: line[key] for key in ("fractions", "outcome", "readings")}}
+
+
+Told = list[tuple[Batch, dict[str, Any]]]
+
+
+def _lines(batches: tuple[Batch, ...], with_what: Instruments) -> tuple[Told, Told]:
+    """What a notebook is told of each batch; and of those that were mixed and nothing is known of but the recipe."""
+    lately = set(batches[-LATELY:])
+    told = [(b, line) for b in batches if (line := batch_line(b, with_what, lately=b in lately)) is not None]
+    return told, [(batch, nothing_read(batch)) for batch in begun_unread(batches, [b for b, _ in told])]
 
 
 def _checksum(inputs: list[object], lines: list[tuple[Batch, dict[str, Any]]]) -> str:
@@ -168,20 +186,26 @@ def campaign_machine(machine: Machine | None) -> CampaignMachine | None:
     )
 
 
-def batch_line(batch: Batch, with_what: Instruments) -> dict[str, Any] | None:
+def batch_line(batch: Batch, with_what: Instruments, *, lately: bool = False) -> dict[str, Any] | None:
     """One batch as a notebook takes it, its readings as the instruments in use show them; None while nothing is
-    known of how it went.
+    known of how it went. `lately`: whether more may still be read of it.
     """
     outcome = last_outcome(batch)
     told = readings_told(batch, with_what)
     if outcome is None and not told:
         return None
-    more: dict[str, object] = {}
+    words = words_told(batch, outcome, lately=lately)
+    return {"fractions": _fractions(batch), "outcome": words, "readings": told, "more": _with_machine(batch)}
+
+
+def nothing_read(batch: Batch) -> dict[str, Any]:
+    """A batch that was mixed and of which nothing is known yet but its recipe."""
+    return {"fractions": _fractions(batch), "outcome": DRYING.text, "readings": {}, "more": _with_machine(batch)}
+
+
+def _with_machine(batch: Batch) -> dict[str, object]:
     machine = campaign_machine(batch.machine)
-    if machine is not None:
-        more["machine"] = machine
-    words = outcome.words if outcome else None
-    return {"fractions": _fractions(batch), "outcome": words, "readings": told, "more": more}
+    return {} if machine is None else {"machine": machine}
 
 
 def _fractions(batch: Batch) -> dict[str, float]:

@@ -26,7 +26,7 @@ from .proposal import Proposal, described, first_side, side
 from .within import Today, dried_lines, in_stock, readable_in_time, waiting_words
 
 Array = NDArray[np.float64]
-APART = 0.04
+APART = 0.1
 """Recipes nearer than this share of the bounds' span in every part count as the same one."""
 
 
