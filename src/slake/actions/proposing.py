@@ -11,6 +11,9 @@ from slake import __version__
 from slake.campaign import Proposal
 from slake.campaign.lots import MOST_INGREDIENTS
 from slake.campaign.notebook import Notebook
+from slake.campaign.pending import pending
+from slake.campaign.several import propose_several
+from slake.campaign.within import Today
 from slake.ground.evidence import Range
 from slake.paste.bases import recipe_from_paste
 from slake.paste.ingredients import Role
@@ -22,6 +25,7 @@ from slake.records.which import current_bench
 from .bounds import WASTES
 from .campaign import MOST_TOLD, READ_AT_MIN, Campaign, tell
 from .entry import Entry
+from .standing import called, stands_for
 
 SEED = 1
 CONE = "cone_depth_mm"
@@ -32,14 +36,28 @@ SPECK = 2e-4
 def propose_next(entry: Entry) -> ProposalGiven:
     """The next batch from everything this bench knows. The same evidence gives the proposal already given."""
     told = tell()
-    given = ProposalGiven.objects.filter(seen=told.seen, version=__version__).last()
+    given = standing_proposal(told)
     if given is not None:
         return given
-    answer = _answer(told, told.book.propose(seed=SEED))
+    new = told.book.propose(seed=SEED) if not pending(told.book) else _beside_pending(told.book)
+    stands = stands_for(told, list(new.fractions.values()), SEED)
+    return keep_proposal(entry, told, (told.seen, {}), {**answer_of(told, new), "stands": stands})
+
+
+def _beside_pending(book: Notebook) -> Proposal:
+    """The next batch where others still dry: not the same bet again, nor the same lesson."""
+    return propose_several(book, Today(), SEED).chosen[0].proposal
+
+
+def keep_proposal(
+    entry: Entry, told: Campaign, asked: tuple[str, Mapping[str, object]], answer: Mapping[str, object]
+) -> ProposalGiven:
+    """Keep what was worked out, under the checksum of what it was worked out from and what was asked besides."""
+    seen, more = asked
     inputs = {"lots": [lot.name for lot in told.lots_now], "batches": [b.number for b in told.batches], "seed": SEED}
     with transaction.atomic(using=current_bench.get()):
         return ProposalGiven.objects.create(
-            at=entry.at, seen=told.seen, inputs=inputs, answer=answer, version=__version__
+            at=entry.at, seen=seen, inputs={**inputs, **more}, answer=dict(answer), version=__version__
         )
 
 
@@ -49,7 +67,8 @@ def standing_proposal(told: Campaign | None = None) -> ProposalGiven | None:
     return ProposalGiven.objects.filter(seen=told.seen, version=__version__).last()
 
 
-def _answer(told: Campaign, given: Proposal) -> dict[str, object]:
+def answer_of(told: Campaign, given: Proposal) -> dict[str, object]:
+    """A proposal as it is kept: plain data, amounts a scale can show."""
     names = {lot.name for lot in told.lots_now}
     asked = {key: value for key, value in given.fractions.items() if key == WATER or (key in names and value > 0)}
     fractions, specks = _weighable(asked)
@@ -73,6 +92,7 @@ def _answer(told: Campaign, given: Proposal) -> dict[str, object]:
         "read_at_min": READ_AT_MIN,
         "read_with": {name: dict(told.book.instruments.get(name, {})) for name in given.predictions},
         "after": [batch.number for batch in told.batches],
+        "pending": [called(told, number) for number in pending(told.book)],
     }
 
 
