@@ -9,12 +9,14 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from slake.bench.declaration import About, BenchTest, Choice, Context, Raw
 from slake.bench.shelf import all_tests, test_of_reading
 from slake.ground.evidence import Evidence, Kind
 from slake.ground.problems import Problem
 
+from .by_factors import by_factors
 from .gauge import PLAIN, Bounds, Gauge, Plain, bounded_exp, grade_gauge, plain_gauge
 from .priors import (
     CRACKS,
@@ -35,6 +37,8 @@ LEAST_SHARE = 0.02
 """Of a usual value: a reading of nothing, kept by factors, says no less than “under this”."""
 WIDEST_SOFT = 3.0
 BETWEEN_ENDS = (0.03, 0.1, 0.3, 0.01, 0.5, 0.7)
+OverRecipes = tuple[NDArray[np.float64], NDArray[np.float64]]
+"""(n, q) shares of recipes and (n,) what was read of them."""
 Instrument = Mapping[str, str]
 """What a reading was taken with, as typed: input name -> text, such as {"mould": "concrete_cone"}."""
 
@@ -54,12 +58,16 @@ def gauge(name: str, usual: Usual | None = None, instrument: Instrument | None =
     return _declared_gauge(test, usual or Usual(), instrument or {})
 
 
-def fitting(name: str, values: Sequence[float], instrument: Instrument | None = None) -> Gauge:
+def fitting(
+    name: str, values: Sequence[float], instrument: Instrument | None = None, mixed: OverRecipes | None = None
+) -> Gauge:
     """The gauge all these values can come from: as stated, else typical, else the first choice of the test that fits
-    (a slump of 180 mm was not read with a 50 mm cylinder); what takes the least and the most takes all. Raises the
-    Problem of the typical one where none fits.
+    (a slump of 180 mm was not read with a 50 mm cylinder); what takes the least and the most takes all. `mixed` may
+    say whether such readings move by factors. Raises the Problem of the typical one where none fits.
     """
     usual, test = usual_of(values), test_of_reading(name)
+    said = by_factors(*mixed) if mixed else None
+    usual = usual if said is None else replace(usual, by_factors=said)
     tries: list[Instrument] = [instrument or {}]
     if test is not None and not instrument:
         tries += [{c.name: word} for c in test.inputs if isinstance(c, Choice) for word in c.words]

@@ -21,7 +21,7 @@ from .choose import Aim
 from .explain import Verdict, explained
 from .features import Space
 from .gauge import Gauge
-from .gauges import Instrument, finite, fitting, known_names
+from .gauges import Instrument, OverRecipes, finite, fitting, known_names
 from .history import PUDDLES_BELOW_PA, Mixed, Seen
 from .layout import Layout, Look, laid_out, with_parents
 from .lots import WATER, Lot, all_facts
@@ -29,7 +29,7 @@ from .machine import Machine, Ram, ram
 from .outcomes import read_outcome
 from .priors import CHANNELS, LAYERS, RAM_FORCE, YIELD_STRESS
 from .proposal import Proposal, propose
-from .told import One, Told, every_reading, lots_told, machine_name, machine_told
+from .told import One, Told, every_reading, lots_told, machine_name, machine_told, over_recipes
 
 SUM_WITHIN = 0.005
 MOST_BATCHES = 2000
@@ -160,24 +160,23 @@ class Notebook:
         ends = Ends(low=checked, high=None) if at_cap else ends
         return Seen(gauge=found, value=checked, minutes=minutes, ends=ends, with_which=which)
 
-    def _fitting(self, name: str, values: list[float]) -> Gauge:
-        found, times = fitting(name, values, self.instruments.get(name)), self.scatter_times.get(name, 1.0)
+    def _fitting(self, name: str, values: list[float], mixed: OverRecipes | None = None) -> Gauge:
+        found, times = fitting(name, values, self.instruments.get(name), mixed), self.scatter_times.get(name, 1.0)
         return found if times == 1.0 or found.half_step else found.scattering(times)
 
     def _gauge(self, name: str, *values: object) -> Gauge:
         """The gauge of a reading, one for all batches; a value only another instrument can give changes it for all."""
-        line = self.brief.line(name)
+        line, (rows, read) = self.brief.line(name), over_recipes(self.batches, name)
         window = finite((line.low, line.high)) if line else []
-        read = [s.value for t in self.batches for s in t.mixed.readings if s.gauge.name == name]
-        return self._fitting(name, [*window, *read, *finite(values)])
+        return self._fitting(name, [*window, *read.tolist(), *finite(values)], None if values else (rows, read))
 
     def _regauged(self) -> None:
         """All readings and lines of one name through the gauge of the newest one."""
         newest = {s.gauge.name: s.gauge for t in self.batches for s in t.mixed.readings}
+        newest |= {name: self._gauge(name) for name, gauge in newest.items() if gauge.channel.name not in CHANNELS}
         for told in self.batches:
-            told.mixed = replace(
-                told.mixed, readings=tuple(replace(s, gauge=newest[s.gauge.name]) for s in told.mixed.readings)
-            )
+            read = tuple(replace(s, gauge=newest[s.gauge.name]) for s in told.mixed.readings)
+            told.mixed = replace(told.mixed, readings=read)
         lines = tuple(line.seen_with(newest.get(line.name, line.gauge)) for line in self.brief.lines)
         self.brief = replace(self.brief, lines=lines)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Protocol
 
@@ -29,6 +29,14 @@ class Told:
     fractions: tuple[float, ...]
     mixed: Mixed
     machine: Machine | None
+
+
+def over_recipes(batches: Sequence[Told], name: str) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """(n, q) shares of the recipes one reading was taken of, and (n,) its values."""
+    found = [
+        (told.fractions, seen.value) for told in batches for seen in told.mixed.readings if seen.gauge.name == name
+    ]
+    return np.array([row for row, _ in found]), np.array([value for _, value in found])
 
 
 class Book(Protocol):
