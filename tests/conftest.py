@@ -133,6 +133,7 @@ def browser():
     sync_api = pytest.importorskip("playwright.sync_api")
     path = next(filter(None, map(shutil.which, BROWSERS)), None)
     assert path, "no chromium on the PATH: run `make test`, which says what to do, or add -m 'not browser'"
+    sync_api.expect.set_options(timeout=20_000)  # a busy machine is no wrong answer
     with sync_api.sync_playwright() as playwright:
         chromium = playwright.chromium.launch(executable_path=path, args=BROWSER_ARGS)
         yield chromium
@@ -160,7 +161,7 @@ def watched_page(browser, **options: object):
     page.slake_allowed = []
     page.on("pageerror", lambda error: wrong.append(str(error)))
     page.on("console", lambda said: wrong.append(said.text) if said.type == "error" else None)
-    page.set_default_timeout(15_000)
+    page.set_default_timeout(30_000)
     try:
         yield page
     finally:

@@ -92,7 +92,7 @@ def notebook_to_next(hands: Hands, looks: Looks) -> None:
     for words in ("too runny", "stalled", "fell at layer 9", "good but cracked", "broke", "held", "not read"):
         expect(page.locator("main")).to_contain_text(words)
     looks.shot("map")
-    hands.press(page.get_by_role("link", name="next batch"))
+    hands.press(page.get_by_role("navigation", name="The bench").get_by_role("link", name="next batch"))
     main = page.locator("main")
     expect(main).to_contain_text("Batch 6")
     expect(main).to_contain_text("Chance that all lines hold:", timeout=30_000)
