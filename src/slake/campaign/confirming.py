@@ -7,11 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .belief import Belief
-from .choose import Aim
-from .holding import batch_chances, recipe_chances
+from .holding import Known, batch_chances, recipe_chances
 from .notebook import Notebook
-from .stopping import SURE_ENOUGH, sure
+from .stopping import SURE_ENOUGH, can_be_mixed, sure
 
 Array = NDArray[np.float64]
 WORTH_IT = 0.5
@@ -40,9 +38,10 @@ def lucky_batches(book: Notebook) -> list[int]:
     ]
 
 
-def repeat_of(book: Notebook, belief: Belief, aim: Aim, new: Array) -> Repeat | None:
+def repeat_of(what: Known, new: Array) -> Repeat | None:
     """The lucky batch to confirm beside the new recipe, where it is not sure enough already."""
-    lucky = [n for n in lucky_batches(book) if _can_be_mixed(aim, np.array(book.batches[n].fractions))]
+    book, belief, aim = what.book, what.belief, what.aim
+    lucky = [n for n in lucky_batches(book) if can_be_mixed(aim, np.array([book.batches[n].fractions]))[0]]
     if not lucky:
         return None
     rows = np.array([*(book.batches[n].fractions for n in lucky), new])
@@ -58,9 +57,3 @@ def repeat_of(book: Notebook, belief: Belief, aim: Aim, new: Array) -> Repeat | 
         new_reads=float(read[-1]),
         worth_it=bool(sure(float(recipe[best])) >= WORTH_IT * sure(float(recipe[-1]))),
     )
-
-
-def _can_be_mixed(aim: Aim, recipe: Array) -> bool:
-    low, high = aim.box
-    slack = 1e-6 + 0.01 * (high - low)
-    return bool(((recipe >= low - slack) & (recipe <= high + slack)).all())

@@ -6,7 +6,7 @@ recipe, so "good enough" is said of this, while the chance of a batch (chances.p
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,10 +15,24 @@ from .belief import Belief, Forecast, forecast
 from .chances import all_hold, draws, line_chances
 from .choose import Aim
 from .layout import spreads, table
+from .notebook import Notebook
 from .remainder import Looks, shared
 
 Array = NDArray[np.float64]
 DRAWS = 1024
+
+
+@dataclass(frozen=True, kw_only=True)
+class Known:
+    """A notebook with what it says, worked out once."""
+
+    book: Notebook
+    belief: Belief
+    aim: Aim
+
+
+def known(book: Notebook) -> Known:
+    return Known(book=book, belief=book.belief(), aim=book.aim())
 
 
 def of_the_recipe(belief: Belief, aim: Aim, rows: Array) -> Forecast:
@@ -70,7 +84,19 @@ def any_holds(belief: Belief, aim: Aim, rows: Array) -> float:
     """Chance that at least one batch of these recipes holds every line: they rise and fall together."""
     mean, cov = jointly(belief, aim, rows, own=True)
     size = len(mean)
-    root = np.linalg.cholesky(cov + 1e-9 * max(np.trace(cov) / size, 1e-9) * np.eye(size))
+    root = root_of(cov)
     lines = (mean + draws(DRAWS, size) @ root.T).reshape(DRAWS, len(rows), -1)
     inside = np.asarray(((lines >= aim.windows[:, 0]) & (lines <= aim.windows[:, 1])).all(2))
     return float(inside.any(1).mean())
+
+
+def root_of(cov: Array) -> Array:
+    """A root of a covariance that may be singular: equal recipes move as one."""
+    size = len(cov)
+    for jitter in (1e-9, 1e-7, 1e-5):
+        try:
+            return np.asarray(np.linalg.cholesky(cov + jitter * max(np.trace(cov) / size, 1e-9) * np.eye(size)))
+        except np.linalg.LinAlgError:
+            continue
+    values, vectors = np.linalg.eigh(cov)
+    return np.asarray(vectors * np.sqrt(np.maximum(values, 0)))

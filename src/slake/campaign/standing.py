@@ -11,11 +11,11 @@ from numpy.typing import NDArray
 from slake.ground.problems import plain
 
 from .confirming import Repeat, repeat_of
+from .holding import known
 from .notebook import Notebook
 from .reasons import percent
-from .stopping import SURE_ENOUGH, Enough, good_enough, sure
-from .stopping import surest as surest_of
-from .unmeetable import Moved, Reached, Unmeetable, unmeetable
+from .stopping import SURE_ENOUGH, Enough, enough_of, sure, surest
+from .unmeetable import Moved, Reached, Unmeetable, unmeetable_of
 
 Array = NDArray[np.float64]
 ON_MADE_UP = "as often as on made-up wastes"
@@ -43,15 +43,15 @@ class Standing:
 
 def where_it_stands(book: Notebook, new: Sequence[float], seed: int = 1) -> Standing:
     """Where it stands; `new`: the recipe that would be mixed next, in the order of the book's keys."""
-    enough = good_enough(book, seed)
+    what = known(book)
+    if not book.batches:
+        return Standing(unmeetable=unmeetable_of(what, seed))
+    enough = enough_of(what, seed)
     if enough is not None:
         return Standing(enough=enough, surest=enough.chance)
-    cannot = unmeetable(book, seed)
-    if not book.batches:
-        return Standing(unmeetable=cannot)
-    belief, aim = book.belief(), book.aim()
-    _, stated = surest_of(book, belief, aim, seed)
-    repeat = None if cannot is not None else repeat_of(book, belief, aim, np.array(new))
+    cannot = unmeetable_of(what, seed)
+    _, stated = surest(what, seed)
+    repeat = None if cannot is not None else repeat_of(what, np.array(new))
     return Standing(unmeetable=cannot, repeat=repeat, surest=sure(stated))
 
 

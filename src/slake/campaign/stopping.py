@@ -16,7 +16,7 @@ from scipy.special import expit, logit
 
 from .belief import Belief
 from .choose import Aim, climbed
-from .holding import recipe_chances, recipe_line_chances
+from .holding import Known, known, recipe_chances, recipe_line_chances
 from .notebook import Notebook
 
 Array = NDArray[np.float64]
@@ -71,37 +71,45 @@ def stated_for(chance: float) -> float:
 
 def good_enough(book: Notebook, seed: int = 1) -> Enough | None:
     """The recipe to stop at, or None. Of recipes that are sure enough, one that was mixed before others."""
-    if not book.batches:
-        return None
-    belief, aim = book.belief(), book.aim()
-    found = surest(book, belief, aim, seed)
-    if sure(found[1]) < SURE_ENOUGH or not _like(book, aim, found[0])[0]:
-        return None
-    return described_enough(book, belief, aim, found)
+    return enough_of(known(book), seed) if book.batches else None
 
 
-def surest(book: Notebook, belief: Belief, aim: Aim, seed: int) -> tuple[Array, float]:
+def enough_of(what: Known, seed: int) -> Enough | None:
+    recipe, stated = surest(what, seed)
+    if sure(stated) < SURE_ENOUGH or not like_it(what, recipe)[0]:
+        return None
+    return described_enough(what, recipe, stated)
+
+
+def surest(what: Known, seed: int) -> tuple[Array, float]:
     """The recipe surest to meet every line, and its stated chance: a mixed one where that is sure enough."""
-    near, _, _ = climbed(belief, aim, np.random.default_rng([seed, len(book.batches), 5]))
-    mixed = mixed_in_bounds(book, aim)
+    near, _, _ = climbed(what.belief, what.aim, np.random.default_rng([seed, len(what.book.batches), 5]))
+    mixed = mixed_in_bounds(what)
     for rows in (mixed, near):
         if len(rows):
-            chances = recipe_chances(belief, aim, rows)
+            chances = recipe_chances(what.belief, what.aim, rows)
             best = int(np.argmax(chances))
             if rows is near or sure(float(chances[best])) >= SURE_ENOUGH:
                 return np.asarray(rows[best]), float(chances[best])
     raise AssertionError("climbing always finds recipes")
 
 
-def mixed_in_bounds(book: Notebook, aim: Aim) -> Array:
-    """Recipes mixed so far that can still be mixed: within the bounds there are now."""
-    rows = np.array([told.fractions for told in book.batches])
-    slack = 1e-6 + 0.01 * (aim.box[1] - aim.box[0])
-    return np.asarray(rows[((rows >= aim.box[0] - slack) & (rows <= aim.box[1] + slack)).all(1)])
+def mixed_in_bounds(what: Known) -> Array:
+    """Recipes mixed so far that can still be mixed."""
+    rows = np.array([told.fractions for told in what.book.batches])
+    return np.asarray(rows[can_be_mixed(what.aim, rows)])
 
 
-def _like(book: Notebook, aim: Aim, recipe: Array) -> tuple[tuple[int, ...], tuple[int, ...], tuple[int, ...]]:
+def can_be_mixed(aim: Aim, rows: Array) -> NDArray[np.bool_]:
+    """Which recipes lie within the bounds there are now."""
+    low, high = aim.box
+    slack = 1e-6 + 0.01 * (high - low)
+    return np.asarray(((rows >= low - slack) & (rows <= high + slack)).all(1))
+
+
+def like_it(what: Known, recipe: Array) -> tuple[tuple[int, ...], tuple[int, ...], tuple[int, ...]]:
     """Batches like this recipe: that broke no line, of these those with every line read, and those that broke one."""
+    book, aim = what.book, what.aim
     span = np.maximum(aim.box[1] - aim.box[0], 1e-9)
     like, whole, broke = [], [], []
     for number, told in enumerate(book.batches):
@@ -116,19 +124,18 @@ def _like(book: Notebook, aim: Aim, recipe: Array) -> tuple[tuple[int, ...], tup
     return tuple(like), tuple(whole), tuple(broke)
 
 
-def described_enough(book: Notebook, belief: Belief, aim: Aim, found: tuple[Array, float]) -> Enough:
-    recipe, stated = found
-    like, whole, broke = _like(book, aim, recipe)
-    each = recipe_line_chances(belief, aim, recipe[None, :])[0]
+def described_enough(what: Known, recipe: Array, stated: float) -> Enough:
+    like, whole, broke = like_it(what, recipe)
+    each = recipe_line_chances(what.belief, what.aim, recipe[None, :])[0]
     return Enough(
-        fractions=dict(zip(book.keys, map(float, recipe), strict=True)),
+        fractions=dict(zip(what.book.keys, map(float, recipe), strict=True)),
         chance=sure(stated),
         stated=stated,
-        lines={line.name: sure(float(p)) for line, p in zip(book.brief.lines, each, strict=False)},
+        lines={line.name: sure(float(p)) for line, p in zip(what.book.brief.lines, each, strict=False)},
         like_it=like,
         whole=whole,
         broke=broke,
-        window=window_around(book.keys, belief, aim, recipe),
+        window=window_around(what.book.keys, what.belief, what.aim, recipe),
     )
 
 

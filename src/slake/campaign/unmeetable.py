@@ -18,7 +18,7 @@ from slake.ground.evidence import Range
 from .belief import Belief, forecast
 from .brief import Brief
 from .choose import Aim, climbed, soft_score
-from .holding import jointly, recipe_chances
+from .holding import Known, jointly, known, recipe_chances, root_of
 from .layout import table
 from .notebook import Notebook
 from .proposal import predicted
@@ -85,10 +85,14 @@ def contradiction(brief: Brief) -> tuple[str, str] | None:
 
 def unmeetable(book: Notebook, seed: int = 1) -> Unmeetable | None:
     """The verdict with its evidence, or None. Without readings of the lines in question it is never said."""
+    return unmeetable_of(known(book), seed)
+
+
+def unmeetable_of(what: Known, seed: int) -> Unmeetable | None:
+    book, belief, aim = what.book, what.belief, what.aim
     certain = contradiction(book.brief)
     if certain is None and len(book.batches) < FEWEST_BATCHES:
         return None
-    belief, aim = book.belief(), book.aim()
     lines = len(book.brief.lines)
     pool = _pool(belief, aim, np.random.default_rng([seed, len(book.batches), 7]))
     inside = _inside(belief, aim, pool)
@@ -133,8 +137,7 @@ def _inside(belief: Belief, aim: Aim, pool: Array) -> Flags:
     """(draws, pool, lines) which lines each recipe itself holds in each draw; the nozzle counts as a line."""
     mean, cov = jointly(belief, aim, pool, own=False)
     size = len(mean)
-    values, vectors = np.linalg.eigh(cov)
-    root = vectors * np.sqrt(np.maximum(values, 0))
+    root = root_of(cov)
     drawn = np.random.default_rng([size, len(pool)]).standard_normal((DRAWS, size))
     lines = (mean + drawn @ root.T).reshape(DRAWS, len(pool), -1)
     return np.asarray((lines >= aim.windows[:, 0] - SLACK) & (lines <= aim.windows[:, 1] + SLACK))
