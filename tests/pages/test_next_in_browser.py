@@ -1,5 +1,5 @@
-"""Map, notebook and next batch in a real browser: both drawings load, nothing is wider than the screen, and the next
-batch is worked out with and without a script.
+"""Notebook and next batch in a real browser: nothing is wider than the screen, and the next batch is worked out with
+and without a script.
 """
 
 from __future__ import annotations
@@ -18,17 +18,6 @@ def is_within_the_screen(page) -> bool:
     return page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
 
 
-@pytest.mark.parametrize(("width", "shape"), [(820, "wide"), (390, "phone")])
-def test_the_map_shows_the_drawing_of_its_screen(browser, served, width, shape):
-    with watched_page(browser, base_url=served.url) as page:
-        page.set_viewport_size({"width": width, "height": 844})
-        page.goto("/sample/map/")
-        picture = page.locator(".map img")
-        assert f"/map/{shape}.svg" in picture.evaluate("image => image.currentSrc")
-        assert picture.evaluate("image => image.complete && image.naturalWidth > 0")
-        assert is_within_the_screen(page)
-
-
 def take_in_three_lines(page) -> None:
     page.goto("/notebook/")
     page.get_by_label("Lines", exact=True).fill(LINES)
@@ -44,7 +33,7 @@ def take_in_three_lines(page) -> None:
 def test_three_lines_become_a_map_and_a_next_batch(browser, served_alone, with_script):
     with watched_page(browser, base_url=served_alone.url, java_script_enabled=with_script) as page:
         take_in_three_lines(page)
-        assert page.locator("tbody tr").count() == 3
+        assert page.get_by_role("table", name="3 batches with an ending").locator("tbody tr").count() == 3
         page.get_by_role("link", name="Work out batch 4").click()
         if not with_script:
             page.get_by_role("button", name="Work it out").click()
