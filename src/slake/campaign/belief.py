@@ -29,6 +29,9 @@ MANY = 40
 MOSTLY, LEAST_WIDTH = 0.8, 0.6
 """A range is set by own misses where at least this share of the readings is exact, and by no more than this factor."""
 
+SLIP_EXPECTED = math.log(0.01)
+"""One reading in a hundred is a slip: practice, no source."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Odd:
@@ -76,7 +79,7 @@ def learn(layout: Layout, batches: Sequence[Mixed], brief: Brief) -> Belief:
     fractions = np.array([b.fractions for b in batches]).reshape(len(batches), len(layout.space.facts) + 1)
     tab = table(layout, fractions)
     parts = (tab, *design(layout, tab, [s.look for s in sites]))
-    own = own_scales(layout, sites, parts, many=len(batches) >= MANY)
+    own = own_scales(layout, sites, parts, _worth, many=len(batches) >= MANY)
     if len(batches) >= MANY:
         belief = _learn(layout, sites, parts, own)
         return replace(belief, half_widths=_half_widths(belief))
@@ -108,6 +111,12 @@ def _half_widths(belief: Belief) -> dict[str, float]:
             own = float(np.quantile(np.abs(belief.fit.cavity_z[exact]), 0.8))
             found[channel.name] = float(np.clip(math.sqrt(own * Z80), LEAST_WIDTH * Z80, Z80 / LEAST_WIDTH))
     return found
+
+
+def _worth(layout: Layout, sites: tuple[Site, ...], parts: tuple[Table, Array, Array], scale: Scales) -> float:
+    """Log evidence; each reading taken as a slip costs what slips are expected to."""
+    belief = _learn(layout, sites, parts, scale)
+    return belief.fit.log_evidence + len(belief.odd) * SLIP_EXPECTED
 
 
 def _learn(layout: Layout, sites: tuple[Site, ...], parts: tuple[Table, Array, Array], scale: Scales) -> Belief:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,6 +19,10 @@ from .remainder import expected_cov, rows_of
 from .scales import USUAL, Scales
 
 Array = NDArray[np.float64]
+Parts = tuple[Table, Array, Array]
+"""Table of the recipes, and of each site its row on the weights and its constant."""
+Worth = Callable[[Layout, tuple[Site, ...], Parts, Scales], float]
+"""Log evidence of some sites under some scales, bounds and slips counted."""
 FEWEST, FEWEST_EXPECTED = 8, 20
 """Exact readings from which a property says its own scales: one slake expects nothing of, and (many batches) any."""
 MOST = 150
@@ -24,44 +30,52 @@ MOST = 150
 LEAST_SPREAD = 0.02
 MANY_BOUNDS = 0.1
 """Share of a property's readings from which bounds (nothing fell, it stuck, the end of a scale) are asked as well."""
-TIMES_TRIED = (1.0, 0.6, 1.7, 2.8, 4.6)
+TIMES_TRIED = (1.0, 0.2, 0.35, 0.6, 1.7, 2.8, 4.6)
+OWN_TIMES_TRIED = (*TIMES_TRIED, 7.5)
 
 
-def own_scales(layout: Layout, sites: Sequence[Site], parts: tuple[Table, Array, Array], *, many: bool) -> Scales:
+def own_scales(layout: Layout, sites: Sequence[Site], parts: Parts, worth: Worth, *, many: bool) -> Scales:
     """For each property with enough readings, what its own readings say of smooth remainder and own misfit."""
     scale = USUAL
     for channel in sorted(layout.channels, key=lambda c: len(layout.path(c.name))):
-        exact = [i for i, s in enumerate(sites) if s.look.channel == channel.name and s.low == s.high]
+        every = [i for i, s in enumerate(sites) if s.look.channel == channel.name]
+        exact = [i for i in every if sites[i].low == sites[i].high]
         expected = channel.name in CHANNELS
         if len(exact) < (FEWEST_EXPECTED if expected else FEWEST) or (expected and not many):
             continue
-        mine = np.array(exact)[_even(len(exact))]
-        tab, seen, constant = parts
-        case = _case(layout, [sites[i] for i in mine], (tab, seen[mine], constant[mine]), (channel, scale))
-        scale = learned(scale, channel.name, (channel.smooth, channel.misfit), case, layout.space.unfamiliar)
-        every = [i for i, s in enumerate(sites) if s.look.channel == channel.name]
-        if len(exact) < (1 - MANY_BOUNDS) * len(every):
-            all_told = (layout, tuple(sites[i] for i in every), (tab, seen[every], constant[every]))
-            scale = _told_by_bounds_too(scale, channel.name, all_told)
+        bounded = len(exact) < (1 - MANY_BOUNDS) * len(every)
+        if not (expected and bounded):
+            case = _case(layout, *_of(exact, sites, parts), (channel, scale))
+            scale = learned(scale, channel.name, (channel.smooth, channel.misfit), case, layout.space.unfamiliar)
+        if bounded:
+            scale = _climbed(scale, channel.name, partial(worth, layout, *_of(every, sites, parts)))
     return scale
 
 
-def _told_by_bounds_too(
-    scale: Scales, channel: str, told: tuple[Layout, tuple[Site, ...], tuple[Table, Array, Array]]
-) -> Scales:
-    """The scales with sizes of remainder and own misfit that exact readings and bounds together like best: the exact
-    ones alone are those that came out in the middle.
+def _of(which: list[int], sites: Sequence[Site], parts: Parts) -> tuple[tuple[Site, ...], Parts]:
+    """At most MOST of those sites, spread evenly over all."""
+    mine = np.array(which)[np.unique(np.linspace(0, len(which) - 1, min(len(which), MOST)).astype(np.intp))]
+    return tuple(sites[i] for i in mine), (parts[0], parts[1][mine], parts[2][mine])
+
+
+def _climbed(scale: Scales, channel: str, worth: Callable[[Scales], float]) -> Scales:
+    """The sizes of remainder and own misfit that exact readings and bounds together like best: the exact ones alone
+    are those that came out in the middle. Own misfit, then remainder, then own misfit again.
     """
-    layout, sites, (tab, seen, constant) = told
-
-    def worth(tried: Scales) -> float:
-        cov = expected_cov(layout, tried, [site.look for site in sites], (tab, seen))
-        return ep.fit(seen @ layout.mean + constant, cov, scattering(sites, tried)).log_evidence
-
     smooth, own = scale.of(channel)
-    found = [_sized(scale, channel, smooth, own * times) for times in TIMES_TRIED]
-    best = max(found, key=worth)
-    return max((_sized(best, channel, smooth * times, best.of(channel)[1]) for times in TIMES_TRIED), key=worth)
+    found: dict[tuple[float, float], float] = {}
+
+    def value(pair: tuple[float, float]) -> float:
+        if pair not in found:
+            off = math.log(pair[0] / smooth) ** 2 + math.log(pair[1] / own) ** 2
+            found[pair] = worth(_sized(scale, channel, *pair)) - 0.5 * off
+        return found[pair]
+
+    best = (smooth, own)
+    for of_own in (True, False, True):
+        times = OWN_TIMES_TRIED if of_own else TIMES_TRIED
+        best = max(((best[0], own * t) if of_own else (smooth * t, best[1]) for t in times), key=value)
+    return _sized(scale, channel, *best)
 
 
 def _sized(scale: Scales, channel: str, smooth: float, own: float) -> Scales:
@@ -75,13 +89,7 @@ def scattering(sites: Sequence[Site], scale: Scales) -> ep.Sites:
     return replace(likelihood, soft=np.where(likelihood.exact, likelihood.soft * times, likelihood.soft))
 
 
-def _even(count: int) -> NDArray[np.intp]:
-    return np.unique(np.linspace(0, count - 1, min(count, MOST)).astype(np.intp))
-
-
-def _case(
-    layout: Layout, asked: Sequence[Site], parts: tuple[Table, Array, Array], what: tuple[Channel, Scales]
-) -> Case:
+def _case(layout: Layout, asked: Sequence[Site], parts: Parts, what: tuple[Channel, Scales]) -> Case:
     (tab, seen, constant), (channel, scale) = parts, what
     looks = [site.look for site in asked]
     alone = replace(scale, single={**scale.single, channel.name: (0.0, 0.0)})
