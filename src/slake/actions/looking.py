@@ -14,6 +14,7 @@ from slake.records.models import ProposalGiven
 
 from .campaign import Campaign, tell
 from .proposing import SEED, standing_proposal
+from .standing import rows_told
 
 MOST_KEPT = 8
 AT_ONCE = 30
@@ -32,7 +33,7 @@ class Sight:
     @property
     def numbers(self) -> tuple[int, ...]:
         """Batch numbers, in the order of `seen.tried`."""
-        return tuple(batch.number for batch in self.told.batches)
+        return tuple(row.number for row in rows_told(self.told))
 
     @property
     def endings(self) -> tuple[str, ...]:

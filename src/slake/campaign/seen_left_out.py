@@ -18,8 +18,9 @@ from .history import Seen
 from .layout import Look, table
 from .notebook import Notebook
 from .outcomes import read_outcome
+from .priors import CHANNELS
 from .seen_word import Foretold
-from .told import Told
+from .told import Told, over_recipes
 
 ONE_BY_ONE = 40
 """Batches up to which each is left out alone; of more, a twentieth is left out at a time."""
@@ -59,28 +60,32 @@ def untold(book: Notebook, numbers: Collection[int], scatter_times: Mapping[str,
     """The same notebook, recipes and machines kept, told nothing of how these batches went."""
     rest = copy.copy(book)
     rest.scatter_times = dict(scatter_times)
-    values: dict[str, list[float]] = {line.name: list(finite((line.low, line.high))) for line in book.brief.lines}
-    for i, told in enumerate(book.batches):
-        for seen in told.mixed.readings if i not in numbers else ():
-            values.setdefault(seen.gauge.name, []).append(seen.value)
-    gauges = {name: _gauge(book, name, found, scatter_times) for name, found in values.items()}
-    rest.batches = [_told(told, gauges, empty=i in numbers) for i, told in enumerate(book.batches)]
+    rest.batches = [_emptied(told) if i in numbers else replace(told) for i, told in enumerate(book.batches)]
+    gauges = {line.name: _gauge(rest, line.gauge) for line in book.brief.lines}
+    for told in rest.batches:
+        gauges |= {s.gauge.name: _gauge(rest, s.gauge) for s in told.mixed.readings if s.gauge.name not in gauges}
+    for told in rest.batches:
+        readings = tuple(replace(seen, gauge=gauges[seen.gauge.name]) for seen in told.mixed.readings)
+        told.mixed = replace(told.mixed, readings=readings)
     lines = tuple(line.seen_with(gauges[line.name]) for line in book.brief.lines)
     rest.brief = replace(book.brief, lines=lines)
     return rest
 
 
-def _gauge(book: Notebook, name: str, values: list[float], scatter_times: Mapping[str, float]) -> Gauge:
-    found, times = fitting(name, values, book.instruments.get(name)), scatter_times.get(name, 1.0)
+def _emptied(told: Told) -> Told:
+    return replace(told, mixed=replace(told.mixed, outcome=read_outcome(None), readings=(), held=False))
+
+
+def _gauge(rest: Notebook, was: Gauge) -> Gauge:
+    """The gauge of a reading as the readings that are left make it; scatter as they repeat."""
+    line, (rows, read) = rest.brief.line(was.name), over_recipes(rest.batches, was.name)
+    values = [*(finite((line.low, line.high)) if line else []), *read.tolist()]
+    over = (rows, read) if was.channel.name not in CHANNELS and len(read) else None
+    found, times = (
+        fitting(was.name, values, rest.instruments.get(was.name), over),
+        rest.scatter_times.get(was.name, 1.0),
+    )
     return found if times == 1.0 or found.half_step else found.scattering(times)
-
-
-def _told(told: Told, gauges: Mapping[str, Gauge], *, empty: bool) -> Told:
-    mixed = told.mixed
-    if empty:
-        return replace(told, mixed=replace(mixed, outcome=read_outcome(None), readings=()))
-    readings = tuple(replace(seen, gauge=gauges[seen.gauge.name]) for seen in mixed.readings)
-    return replace(told, mixed=replace(mixed, readings=readings))
 
 
 def _read(book: Notebook, number: int) -> list[Seen]:
