@@ -13,14 +13,17 @@ from slake.actions.levers import last_cracked
 from slake.actions.mixing import begin_batch, next_number, weigh_out
 from slake.actions.proposing import propose_next, standing_proposal
 from slake.ground.problems import NotEnoughEvidence, Problem
+from slake.ground.units import from_si
 from slake.records.models import Batch, Lot, Machine, ProposalGiven
 
 from ..asking import entry_of, show
 from ..forms import Asking, number
 from . import words
 from .cautions import cautions_for
+from .stands_words import stands_told
 
 USUAL_DRY_G = "300"
+USUAL_PASTE_G = 500.0
 
 
 class SizeForm(Asking):
@@ -91,6 +94,7 @@ def _page(request: HttpRequest, given: ProposalGiven, form: SizeForm, size: Mapp
         "cautions": cautions_for(Lot.objects.filter(name__in=given.answer["parts"])),
         "open_batches": Batch.objects.filter(proposal=given),
         "cracked": last_cracked(),
+        "stands": stands_told(given.answer, from_si(plan.paste_kg, "g") if plan else USUAL_PASTE_G),
     }
     return show(request, "next/next.html", form, **_told(given), **context)
 
