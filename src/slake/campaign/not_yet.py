@@ -6,6 +6,8 @@ says: both hold or both fail. Without this a campaign repeats its best recipe wi
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import solve_triangular
@@ -22,8 +24,15 @@ DRAWS = 512
 MOST_TIMES = 1.5
 
 
-def times_left(belief: Belief, looks: list[Look], windows: Array, tables: tuple[Table, Table]) -> tuple[Array, Array]:
+def times_left(
+    belief: Belief,
+    looks: list[Look],
+    windows: Array,
+    tables: tuple[Table, Table],
+    failed: Collection[int] | None = None,
+) -> tuple[Array, Array]:
     """For the recipes of two tables: their chance given that no batch so far held every line, over their chance.
+    `failed`: only these batches held not every line.
 
     By draws of the joint Gaussian at the likeliest batches, each recipe conditional on them; at most MOST_TIMES.
     """
@@ -32,6 +41,8 @@ def times_left(belief: Belief, looks: list[Look], windows: Array, tables: tuple[
     if tried is None:
         return found[0], found[1]
     chance = all_hold(tried.mean, tried.cov, windows, 64)
+    if failed is not None:
+        chance = np.where([n in failed for n in range(len(chance))], chance, 0.0)
     likeliest = np.argsort(-chance)[:MOST_BATCHES]
     likeliest = likeliest[chance[likeliest] > LEAST_CHANCE]
     if not len(likeliest):
