@@ -20,7 +20,8 @@ from .remainder import Looks, expected_cov, rows_of, shared
 from .scales import FEW, USUAL, Scales
 
 Array = NDArray[np.float64]
-ODD_Z = 4.0
+ODD_Z, ODD_Z_OF_MANY = 4.0, 6.0
+"""Standard deviations from all others from which a reading is odd; of many batches some real ones lie 4 off."""
 ODD_FACTOR = 12.0
 MOST_ODD = 4
 FEWEST_TO_SCALE = 4
@@ -135,9 +136,10 @@ def _fitted(mean: Array, cov: Array, likelihood: ep.Sites, sites: tuple[Site, ..
     odd: list[Odd] = []
     known_odd = np.zeros(len(sites), dtype=np.bool_)
     fit = ep.fit(mean, cov, likelihood)
+    far_off = ODD_Z if len({site.look.batch for site in sites}) < MANY else ODD_Z_OF_MANY
     for _ in range(MOST_ODD):
         size = np.where(known_odd, 0.0, np.abs(fit.cavity_z))
-        if size.max(initial=0.0) <= ODD_Z:
+        if size.max(initial=0.0) <= far_off:
             break
         far = int(np.argmax(size))
         known_odd[far] = True

@@ -23,7 +23,8 @@ ROUGH, SHARE_ROUGH, STRAIGHT = 3.0, 0.25, 10.0
 LENGTH, SHARE_STRAIGHT, SHARE_OWN = 1.5, 0.37, 0.2
 SD_LENGTH, SD_SIZE, SD_STRAIGHT, SD_OWN, SD_READING = 1.0, 1.0, 1.5, 1.5, 1.0
 FURTHEST = math.log(50.0)
-ODD_Z, MOST_ODD = 4.0, 4
+ODD_Z, MOST_ODD = 6.0, 4
+"""A reading farther than this from what all others say is left out here. Of many real readings some lie 4 off."""
 MOST_ROUNDS = 40
 NEVER = 1e9
 
