@@ -13,7 +13,7 @@ from slake.campaign import Lot as CampaignLot
 from slake.campaign import Machine as CampaignMachine
 from slake.campaign import Notebook
 from slake.campaign.lots import MOST_INGREDIENTS
-from slake.campaign.pending import DRYING
+from slake.campaign.pending import DRYING, LATELY
 from slake.ground.evidence import Z80
 from slake.ground.problems import DoesNotFit, NotEnoughEvidence
 from slake.paste.ingredients import HowKnown, Ingredient, Role, find
@@ -29,7 +29,7 @@ from slake.records.values import (
 )
 
 from .bounds import bounds_of
-from .drying import LATELY, begun_unread, words_told
+from .drying import begun_unread, words_told
 from .lots import stock_g
 from .readings_told import MOST_TOLD, Instruments, instruments, own_repeatability, readings_told, scatter_times
 from .sizes import received_g

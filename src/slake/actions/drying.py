@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from slake.bench.shelf import all_tests
 from slake.campaign.outcomes import Ending, read_outcome
-from slake.campaign.pending import DRYING, NEVER_DRIES
+from slake.campaign.pending import DRYING, LATELY
 from slake.campaign.within import DRY_FROM_DAYS
 from slake.ground.problems import Problem
 from slake.ground.units import to_si
@@ -18,8 +18,6 @@ from slake.records.values import standing, standing_readings
 
 DRY_FROM_S = to_si(24 * DRY_FROM_DAYS, "h")
 OF_THE_DRY = {"linear_shrinkage", "crack_grade", "bend_strength_pa", "dry_after_s"}
-LATELY = 6
-"""A batch with this many after it, of which nothing more was ever said, is not waited for any more."""
 
 
 def words_told(batch: Batch, said: Outcome | None, *, lately: bool) -> str | None:
@@ -31,18 +29,19 @@ def words_told(batch: Batch, said: Outcome | None, *, lately: bool) -> str | Non
 
 def _said_wet(batch: Batch, said: Outcome) -> bool:
     """Whether nothing can have been dry when the words were said, and nothing was read dry before."""
-    if batch.first_water_at is None or not _can_dry(said.words):
+    if batch.first_water_at is None or not _is_well_so_far(said.words):
         return False
     early = (said.at - batch.first_water_at).total_seconds() < DRY_FROM_S
     return early and not any(row.at <= said.at for row in _read_dry(batch))
 
 
-def _can_dry(words: str) -> bool:
+def _is_well_so_far(words: str) -> bool:
+    """What fell or cracked while wet is told as it is: nobody waits for it to dry."""
     try:
         found = read_outcome(words)
     except Problem:
         return False
-    return not found.has(*NEVER_DRIES, Ending.CRACKED, Ending.DRYING)
+    return found.came_out_well and not found.has(Ending.CRACKED, Ending.FELL)
 
 
 def _read_dry(batch: Batch) -> list[Reading]:

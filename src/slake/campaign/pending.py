@@ -20,16 +20,19 @@ from .told import Told
 Array = NDArray[np.float64]
 NEVER_DRIES = (Ending.TOO_RUNNY, Ending.PUDDLED, Ending.STALLED, Ending.WOULD_NOT_EXTRUDE, Ending.CLOGGED)
 READ_AT_MIN = 60.0
+LATELY = 6
+"""A batch with this many after it, of which nothing more was ever said, is not waited for any more."""
 DRYING = Outcome(text="still drying", endings=(Ending.DRYING,))
 
 
 def pending(book: Notebook) -> list[int]:
-    """Numbers of the batches that dry and of which some line of the brief is not read yet."""
+    """Numbers of the last batches that dry and of which some line of the brief is not read yet."""
     lines = {line.name for line in book.brief.lines}
     return [
         number
         for number, told in enumerate(book.batches)
-        if told.mixed.outcome.has(Ending.DRYING)
+        if number >= len(book.batches) - LATELY
+        and told.mixed.outcome.has(Ending.DRYING)
         and not told.mixed.outcome.has(*NEVER_DRIES)
         and lines - {seen.gauge.name for seen in told.mixed.readings}
     ]
