@@ -12,8 +12,8 @@ from slake.ground.evidence import Range
 
 from .proposal import predicted
 from .seen_axes import Axis, moved
-from .seen_map import span_of
-from .seen_outlook import Outlook, chances, of_this_cut
+from .seen_map import beyond, span_of
+from .seen_outlook import AROUND, NEAR, Outlook, apart, chances, told_alike
 
 Array = NDArray[np.float64]
 DOSES = 41
@@ -23,8 +23,8 @@ DOSES = 41
 class Curve:
     """`readings`: by line, the 80 % range of the next reading at each dose, None where no such recipe can be mixed.
 
-    `together`: chance that every line holds. `tried`: doses between the least and the most mixed so far, those far
-    off aside. `places`: dose of every batch; `near`: which are otherwise about as `held`.
+    `together`: chance that every line holds. `places`: dose of every batch; `alike`: which are foretold as the
+    recipe of the curve at their dose. `tried`: doses between the least and the most of batches not far from it.
     """
 
     axis: Axis
@@ -33,7 +33,7 @@ class Curve:
     together: Array
     tried: NDArray[np.bool_]
     places: Array
-    near: NDArray[np.bool_]
+    alike: NDArray[np.bool_]
     off: NDArray[np.bool_]
     held: float
 
@@ -42,21 +42,29 @@ def curve(seen: Outlook, axis: Axis, held: Array) -> Curve:
     """The curves over one axis with everything else as in `held`."""
     places = axis.values(seen.space, seen.tried)
     centre = float(axis.values(seen.space, held[None, :])[0])
-    doses, off = span_of(places, centre, DOSES)
-    rows = moved(seen.space, held, {axis: doses})
-    inside = places[~off]
-    between = (doses >= inside.min()) & (doses <= inside.max()) if len(inside) else np.zeros(DOSES, dtype=np.bool_)
+    beside = moved(seen.space, held, {axis: places})
+    far = apart(seen, beside)
+    doses = span_of(places[far <= AROUND], centre, DOSES)
+    rows, alike = moved(seen.space, held, {axis: doses}), told_alike(seen, beside, far)
+    inside = places[(far <= NEAR) & ~beyond(places, doses)]
+    between = np.zeros(DOSES, dtype=np.bool_) if not len(inside) else _between(doses, inside)
     return Curve(
         axis=axis,
         doses=doses,
         readings=_readings(seen, rows),
         together=chances(seen, rows)[1],
-        tried=np.asarray(between),
+        tried=between,
         places=places,
-        near=of_this_cut(seen, moved(seen.space, held, {axis: places})),
-        off=off,
+        alike=alike,
+        off=beyond(places, doses),
         held=centre,
     )
+
+
+def _between(doses: Array, inside: Array) -> NDArray[np.bool_]:
+    """Between the least and the most, a step of the drawing more to each side."""
+    step = float(doses[1] - doses[0])
+    return np.asarray((doses >= inside.min() - step) & (doses <= inside.max() + step))
 
 
 def _readings(seen: Outlook, rows: Array) -> dict[str, tuple[Range | None, ...]]:

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from .belief import Belief, Forecast, forecast
 from .brief import Brief
+from .candidates import around
 from .chances import PASSES, all_hold, line_chances
 from .choose import Aim, climbed
 from .features import Space
@@ -17,10 +18,13 @@ from .seen_axes import Axis, axes_of
 from .told import Book
 
 Array = NDArray[np.float64]
-HALF_ALIKE = 1.0
-"""Distance, in lengths over which recipes share their remainder, up to which a batch counts as being of one cut through
-the recipe space: it shares at least six tenths of the remainder there.
+NEAR, AROUND = 1.0, 3.0
+"""Distances of a batch from a cut through the recipe space, in lengths over which recipes share their remainder: up to
+the first the place counts as tried, up to the second it stretches the drawing.
 """
+ALIKE = 2.0
+"""Standard deviations of what a batch and a reading do by themselves, up to which recipes are foretold alike."""
+CLOSER, ROUNDS, KEPT = 150, 4, 12
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,20 +54,38 @@ def outlook(book: Book, rng: np.random.Generator) -> Outlook:
     """Everything a map or a curve needs, worked out once."""
     belief, aim = book.belief(), book.aim()
     tried = np.array([told.fractions for told in book.batches]).reshape(len(book.batches), len(book.keys))
-    near, _, _ = climbed(belief, aim, rng)
-    view = forecast(belief, table(belief.layout, near), aim.looks)
-    chances = all_hold(view.mean, view.cov, aim.windows)
-    best = int(np.argmax(chances))
+    best, chance = _likeliest(belief, aim, tried, rng)
     return Outlook(
         space=book.space,
         brief=book.brief,
         belief=belief,
         aim=aim,
-        axes=axes_of(book.space, np.concatenate([tried, near[best : best + 1]])),
+        axes=axes_of(book.space, np.concatenate([tried, best[None, :]])),
         tried=tried,
-        best=near[best],
-        chance=float(chances[best]),
+        best=best,
+        chance=chance,
     )
+
+
+def _likeliest(belief: Belief, aim: Aim, tried: Array, rng: np.random.Generator) -> tuple[Array, float]:
+    """The recipe within bounds at which all lines hold likeliest: from many spread out and from what was mixed, closer
+    and closer by the chance of all lines together.
+    """
+    low, high = aim.box
+    within = tried[((tried >= low - 1e-9) & (tried <= high + 1e-9)).all(1)]
+    rows = np.concatenate([climbed(belief, aim, rng)[0], within])
+    for round_ in range(ROUNDS):
+        chance = _together(belief, aim, rows)
+        kept = rows[np.argsort(-chance)[:KEPT]]
+        rows = np.concatenate([kept, around(kept, aim.box, CLOSER, 0.08 / 2**round_, rng)])
+    chance = _together(belief, aim, rows)
+    best = int(np.argmax(chance))
+    return rows[best], float(chance[best])
+
+
+def _together(belief: Belief, aim: Aim, rows: Array) -> Array:
+    view = forecast(belief, table(belief.layout, rows), aim.looks)
+    return all_hold(view.mean, view.cov, aim.windows)
 
 
 def chances(seen: Outlook, rows: Array) -> tuple[Array, Array]:
@@ -78,13 +100,25 @@ def chances(seen: Outlook, rows: Array) -> tuple[Array, Array]:
     return each, together
 
 
-def of_this_cut(seen: Outlook, rows: Array) -> NDArray[np.bool_]:
-    """(n,) whether each batch is much like the recipe (n, k) of the cut at its own place: the same kinds and lots in
-    about the same amounts.
+def apart(seen: Outlook, rows: Array) -> Array:
+    """(n,) how far each batch lies from the recipe (n, k) of the cut at its own place: 0 for the same kinds in the same
+    amounts; infinite where there is no such recipe.
     """
     fine = np.isfinite(rows).all(1)
-    near = np.zeros(len(rows), dtype=np.bool_)
+    far = np.full(len(rows), np.inf)
     if fine.any():
-        here, there = (table(seen.belief.layout, one[fine]).local for one in (seen.tried, rows))
-        near[fine] = ((here - there) ** 2).sum(1) <= HALF_ALIKE**2
+        here, there = (table(seen.belief.layout, some[fine]).local for some in (seen.tried, rows))
+        far[fine] = np.sqrt(((here - there) ** 2).sum(1))
+    return far
+
+
+def told_alike(seen: Outlook, rows: Array, far: Array) -> NDArray[np.bool_]:
+    """(n,) whether each batch may stand for the recipe (n, k) of the cut at its own place: not far from it, and every
+    line foretold alike for both.
+    """
+    near = far <= NEAR
+    if near.any():
+        mine, there = (seen.foreseen(some[near]) for some in (seen.tried, rows))
+        alone = np.sqrt(np.diagonal(mine.own_var, axis1=1, axis2=2) + seen.aim.reading_sd**2)
+        near[near] = (np.abs(mine.mean - there.mean) <= ALIKE * alone).all(1)
     return near

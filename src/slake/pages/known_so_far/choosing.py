@@ -16,6 +16,8 @@ from slake.ground.problems import Problem
 
 from ..next.words import percent
 
+LEAST_SAID = 0.005
+
 
 @dataclass(frozen=True, kw_only=True)
 class Offer:
@@ -87,12 +89,9 @@ def at_offers(sight: Sight, at: str) -> list[Offer]:
 
 
 def held_words(sight: Sight, to: Chosen) -> str:
-    """The recipe the rest is held at, in the doses of the page."""
-    doses = [
-        f"{axis.name} {figure(axis.values(sight.seen.space, to.held[None, :])[0])} {axis.unit}"
-        for axis in sight.seen.axes
-    ]
-    return ", ".join(doses)
+    """The recipe the rest is held at, in the doses of the page; what it does without is left out."""
+    doses = [(axis, float(axis.values(sight.seen.space, to.held[None, :])[0])) for axis in sight.seen.axes]
+    return ", ".join(f"{axis.name} {figure(dose)} {axis.unit}" for axis, dose in doses if dose >= LEAST_SAID)
 
 
 def likeliest_words(sight: Sight) -> str:

@@ -173,7 +173,7 @@ def _dots(sight: Sight, found: Curve, line: Line) -> list[Dot]:
         if mine and not found.off[i]:
             value, sign = _read(min(reversed(mine), key=lambda one: abs(one.log_age)))
             label = f"{number}{sign}"
-            x, hollow = float(found.places[i]), not bool(found.near[i])
+            x, hollow = float(found.places[i]), not bool(found.alike[i])
             dots.append(Dot(label=label, x=x, y=value, mark=mark_of(words), hollow=hollow))
     return dots
 
@@ -181,5 +181,5 @@ def _dots(sight: Sight, found: Curve, line: Line) -> list[Dot]:
 def _read(seen: Seen) -> tuple[float, str]:
     low, high = said(seen)
     if not np.isfinite(high):
-        return low, " or more"
-    return (high, " or less") if not np.isfinite(low) and seen.gauge.half_step == 0 else (seen.value, "")
+        return low, "↑"
+    return (high, "↓") if not np.isfinite(low) and seen.gauge.half_step == 0 else (seen.value, "")

@@ -168,8 +168,8 @@ def _dots(sight: Sight, found: Cut, name: str) -> list[Dot]:
         if not found.off[i]:
             mark = mark_of(words) if together else OF_LINE[_held(sight, i, name)]
             x, y = map(float, found.places[i])
-            hollow = not bool(found.near[i])
-            said = words[:34] if together else ""
+            hollow = not bool(found.alike[i])
+            said = words.split(";")[0][:34] if together else ""
             dots.append(Dot(label=str(number), x=x, y=y, mark=mark, words=said, hollow=hollow))
     return dots
 
