@@ -23,8 +23,10 @@ ROUGH, SHARE_ROUGH, STRAIGHT = 3.0, 0.25, 10.0
 LENGTH, SHARE_STRAIGHT, SHARE_OWN = 1.5, 0.37, 0.2
 SD_LENGTH, SD_SIZE, SD_STRAIGHT, SD_OWN, SD_READING = 1.0, 1.0, 1.5, 1.5, 1.0
 FURTHEST = math.log(50.0)
-ODD_Z, MOST_ODD = 6.0, 4
-"""A reading farther than this from what all others say is left out here. Of many real readings some lie 4 off."""
+ODD_Z, ODD_PER_ROOT, MOST_ODD = (4.0, 6.0), 0.6, 4
+"""A reading farther than this from what all others say is left out here, between 4 and 6 standard deviations, the more
+the more readings there are: one slip among n that widened the scatter lies about root n off.
+"""
 MOST_ROUNDS = 40
 NEVER = 1e9
 
@@ -96,7 +98,7 @@ def _climbed(case: Case) -> tuple[Array, int | None]:
     found = minimize(worth, middle, jac=True, method="L-BFGS-B", bounds=ends, options={"maxiter": MOST_ROUNDS})
     _, _, z = _evidence(case, (squares, straight), found.x)
     far = int(np.argmax(np.abs(z)))
-    return np.asarray(found.x), far if abs(z[far]) > ODD_Z else None
+    return np.asarray(found.x), far if abs(z[far]) > np.clip(ODD_PER_ROOT * math.sqrt(len(z)), *ODD_Z) else None
 
 
 def _expectations(case: Case) -> tuple[Array, Array, list[tuple[float, float]]]:
