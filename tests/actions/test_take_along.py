@@ -46,7 +46,7 @@ def test_out_and_in_and_out_again_are_equal(box, tmp_path):
         counts = move_in(box)
         pack(tmp_path / "again.zip", NOW)
         assert bytes(Sheet.objects.get(name="old.csv").content) == b"\x00\xff;1"
-    assert counts["reading"] > 20 and counts["batch"] == 12
+    assert counts["reading"] > 20 and counts["batch"] == 14
     assert rows(tmp_path / "again.zip") == rows(box)
 
 
@@ -84,7 +84,7 @@ def test_what_is_written_while_it_is_packed_stays_out_and_the_rest_is_whole(box,
     assert Batch.objects.filter(number=99).exists()
     assert rows(tmp_path / "late.zip") == rows(box)
     with using(OWN):
-        assert move_in(tmp_path / "late.zip")["batch"] == 12
+        assert move_in(tmp_path / "late.zip")["batch"] == 14
 
 
 def test_a_row_that_is_changed_while_it_is_packed_names_nothing_that_stayed_out(box, real_file, tmp_path):

@@ -15,9 +15,9 @@ def rows(file):
 def test_along_and_in_and_along_again(tmp_path):
     first, second = tmp_path / "a.zip", tmp_path / "b.zip"
     said = slake("take-along", str(first), "--sample", home=tmp_path / "one")
-    assert said.returncode == 0 and "batch 12" in said.stdout
+    assert said.returncode == 0 and "batch 14" in said.stdout
     said = slake("move-in", str(first), home=tmp_path / "two")
-    assert said.returncode == 0 and "batch 12" in said.stdout, said.stderr
+    assert said.returncode == 0 and "batch 14" in said.stdout, said.stderr
     assert slake("take-along", str(second), home=tmp_path / "two").returncode == 0
     assert rows(first) == rows(second)
     assert "not empty" in refused_last(slake("move-in", str(first), home=tmp_path / "two"))

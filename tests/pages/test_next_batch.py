@@ -99,16 +99,16 @@ def test_another_size_is_shown_without_beginning_anything(sample):
     half = grams_on(page)
     assert half["water, now"] == pytest.approx(whole["water, now"] / 2, abs=0.3)
     with using(SAMPLE):
-        assert Batch.objects.count() == 12
+        assert Batch.objects.count() == 14
 
 
 def test_mix_this_begins_the_batch_once_and_opens_its_bench(sample, form_in):
     held = form_in(sample.get("/sample/next/")).values
     for _ in range(2):
         answer = sample.post("/sample/next/", {**held, "dry_g": "300", "mix": "yes"})
-        assert answer.status_code == 302 and answer["Location"] == "/sample/batches/13/bench/"
+        assert answer.status_code == 302 and answer["Location"] == "/sample/batches/15/bench/"
     with using(SAMPLE):
-        assert Batch.objects.count() == 13
+        assert Batch.objects.count() == 15
         assert Batch.objects.last().proposal == ProposalGiven.objects.get()
 
 
@@ -129,7 +129,7 @@ def test_a_size_that_cannot_be_is_one_sentence_and_begins_nothing(sample, form_i
         assert answer.status_code == 422 and form_in(answer).alerts == 1
         assert form_in(answer).values["dry_g"] == typed
     with using(SAMPLE):
-        assert Batch.objects.count() == 12
+        assert Batch.objects.count() == 14
 
 
 def test_more_than_the_stock_is_refused_in_one_sentence(sample, form_in):
@@ -146,7 +146,7 @@ def test_a_page_opened_before_something_new_was_read_is_not_mixed_from(sample, f
     answer = sample.post("/sample/next/", {**held, "mix": "yes"})
     assert answer.status_code == 422 and "something new was read" in answer.content.decode()
     with using(SAMPLE):
-        assert Batch.objects.count() == 12
+        assert Batch.objects.count() == 14
 
 
 def test_a_bench_without_lots_is_told_what_to_do_first(client):

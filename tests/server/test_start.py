@@ -58,7 +58,7 @@ def test_both_files_are_marked_and_the_sample_alone_is_told(brought_up: tuple[Ho
     home, said = brought_up
     assert mark_of(home.database(OWN)) == MARKS[OWN] and mark_of(home.database(SAMPLE)) == MARKS[SAMPLE]
     assert "sample workshop" in said
-    assert rows(home.database(SAMPLE), "records_batch") == 12
+    assert rows(home.database(SAMPLE), "records_batch") == 14
     assert rows(home.database(OWN), "records_batch") == 0 and rows(home.database(OWN), "records_action") == 0
 
 
@@ -85,7 +85,7 @@ def test_an_interrupted_telling_is_told_anew(tmp_path: Path):
     home = Home(folder=tmp_path)
     assert mark_of(home.database(SAMPLE)) == 0
     assert prepared(tmp_path, BRING_UP).returncode == 0
-    assert mark_of(home.database(SAMPLE)) == MARKS[SAMPLE] and rows(home.database(SAMPLE), "records_batch") == 12
+    assert mark_of(home.database(SAMPLE)) == MARKS[SAMPLE] and rows(home.database(SAMPLE), "records_batch") == 14
 
 
 def test_an_older_bench_is_copied_and_then_brought_up_to_date(tmp_path: Path):
@@ -116,7 +116,7 @@ def test_the_next_batch_of_the_sample_is_said_in_grams_with_chance_and_reason(br
     ask = "print('\\n'.join(next_of_sample(datetime(2026, 3, 1, 13, tzinfo=UTC))))"
     said = prepared(home.folder, "from slake.server.greeting import next_of_sample", ask)
     assert said.returncode == 0, said.stderr
-    assert "as batch 13, for 1000 g of paste" in said.stdout.splitlines()[0]
+    assert "as batch 15, for 1000 g of paste" in said.stdout.splitlines()[0]
     grams = [float(g) for g in re.findall(r"^ +([\d.]+) g  \S", said.stdout, re.M)]
     assert len(grams) >= 4 and sum(grams) == pytest.approx(1000, abs=0.5)  # each printed to 0.1 g
     chance = re.search(r"hold: (\d+) % \(80 % range (\d+) to (\d+) %\)\n +\S", said.stdout)

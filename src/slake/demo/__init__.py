@@ -1,4 +1,4 @@
-"""One made-up workshop over six weeks, told through actions; also the data of tests. Nothing in it is real."""
+"""One made-up workshop over seven weeks, told through actions; also the data of tests. Nothing in it is real."""
 
 from .telling import load
 
