@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import ast
 import re
 from pathlib import Path
+
+import pytest
 
 from slake.campaign.reading_tables import read_lines
 
@@ -16,10 +19,14 @@ def block(language: str) -> str:
 
 def test_the_notebook_example_runs_and_is_about_fifteen_lines(capsys):
     code = block("python")
-    assert 12 <= len([line for line in code.splitlines() if line.strip() and not line.startswith("#")]) <= 17
+    assert len([line for line in code.splitlines() if line.strip()]) == 15
     exec(compile(code, "README.md", "exec"), {})
-    said = capsys.readouterr().out
-    assert "'water':" in said and "Chance that all lines hold" in said
+    grams, chance, *more = capsys.readouterr().out.splitlines()
+    batch = ast.literal_eval(grams)
+    assert set(batch) == {"shell", "guar", "alginate", "water"} and sum(batch.values()) == pytest.approx(300, abs=0.3)
+    mid, low, high = (int(share) for share in re.fullmatch(r"chance (\d+)% \((\d+)% to (\d+)%\)", chance).groups())
+    assert 0 <= low <= mid <= high <= 100
+    assert any("Chance that all lines hold" in line for line in more)
 
 
 def test_the_five_lines_are_read_whole():
