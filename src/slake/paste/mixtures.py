@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import combinations, product
 
@@ -109,6 +109,16 @@ def scheffe_terms(mixtures: FloatArray) -> FloatArray:
     return np.column_stack([mixtures, *(mixtures[:, i] * mixtures[:, j] for i, j in pairs)])
 
 
+def special_cubic_terms(mixtures: FloatArray) -> FloatArray:
+    """Columns of the special cubic mixture model: those of the quadratic, then every product of three shares. Source:
+    scheffe1958.
+    """
+    threes = combinations(range(mixtures.shape[1]), 3)
+    return np.column_stack(
+        [scheffe_terms(mixtures), *(mixtures[:, i] * mixtures[:, j] * mixtures[:, k] for i, j, k in threes)]
+    )
+
+
 @dataclass(frozen=True, kw_only=True)
 class MixtureFit:
     """Least-squares fit: coefficients and their standard errors in the order of the terms, and what is left over."""
@@ -126,15 +136,24 @@ def fit_scheffe_quadratic(mixtures: FloatArray, values: FloatArray) -> MixtureFi
     Raises DoesNotFit where shares do not sum to 1, NotEnoughEvidence where there are too few rows, or where the
     mixtures cannot tell the terms apart.
     """
+    return _fitted(mixtures, values, scheffe_terms)
+
+
+def fit_scheffe_special_cubic(mixtures: FloatArray, values: FloatArray) -> MixtureFit:
+    """The same with the special cubic terms. Raises as the quadratic fit does."""
+    return _fitted(mixtures, values, special_cubic_terms)
+
+
+def _fitted(mixtures: FloatArray, values: FloatArray, terms_of: Callable[[FloatArray], FloatArray]) -> MixtureFit:
     x, y = np.asarray(mixtures, dtype=np.float64), np.asarray(values, dtype=np.float64)
     if x.ndim != 2 or y.shape != (x.shape[0],) or not (np.isfinite(x).all() and np.isfinite(y).all()):
         raise DoesNotFit("a mixture fit needs one finite value per row of shares: check the table")
     if not np.allclose(x.sum(axis=1), 1, atol=1e-6):
         raise DoesNotFit("the shares of every mixture must sum to 1: check the rows")
-    terms = scheffe_terms(x)
+    terms = terms_of(x)
     if x.shape[0] <= terms.shape[1] or np.linalg.matrix_rank(terms) < terms.shape[1]:
         raise NotEnoughEvidence(
-            "a quadratic mixture fit",
+            "a mixture fit",
             have=int(np.unique(x.round(9), axis=0).shape[0]),
             need=terms.shape[1] + 1,
             do="mix more, and more unlike, recipes",
