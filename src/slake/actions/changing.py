@@ -27,16 +27,21 @@ def begin_changed(entry: Entry, recipe_id: int, changed: Recipe, why: str, size:
         for name in changed.parts:
             if name not in lots:
                 raise Problem(f"there is no lot called {name[:40]}: say what you have of it first")
-        number = (models.Recipe.objects.aggregate(top=Max("id"))["top"] or 0) + 1
-        kept = models.Recipe.objects.create(
-            name=f"recipe {number}",
-            parent_id=recipe_id,
-            since=entry.at,
-            parts={name: changed.parts[name] for name in lots},
-            water_per_dry=changed.water_per_dry,
-        )
+        kept = keep_changed(entry, recipe_id, changed, lots)
         batch = new_batch(entry, kept, lots, size)
         batch.note = why
         batch.save(update_fields=["note"])
         log.answer = {"batch": batch.pk}
         return batch
+
+
+def keep_changed(entry: Entry, recipe_id: int, changed: Recipe, lots: Mapping[str, Lot]) -> models.Recipe:
+    """A changed recipe as a child of the one it came from, inside somebody's transaction."""
+    number = (models.Recipe.objects.aggregate(top=Max("id"))["top"] or 0) + 1
+    return models.Recipe.objects.create(
+        name=f"recipe {number}",
+        parent_id=recipe_id,
+        since=entry.at,
+        parts={name: changed.parts[name] for name in lots},
+        water_per_dry=changed.water_per_dry,
+    )

@@ -39,6 +39,7 @@ urlpatterns = [
     path("", include("slake.pages.ingredient_urls")),
     path("", include("slake.pages.next_urls")),
     path("", include("slake.pages.changing_urls")),
+    path("", include("slake.pages.new_lot_urls")),
     path("", include("slake.pages.seeing_urls")),
     path("", include("slake.pages.happened_urls")),
     path("", include("slake.pages.verdict_urls")),
