@@ -1,0 +1,134 @@
+"""A new lot of a known recipe on the sample workshop: reached, said in grams, begun from the dry side; bad input refused."""
+
+from __future__ import annotations
+
+import re
+from datetime import UTC, datetime
+
+import pytest
+from django.test import Client
+
+from slake.actions.campaign import tell
+from slake.actions.entry import Entry
+from slake.actions.known_recipes import known_batches
+from slake.actions.lots import take_lots
+from slake.demo import telling
+from slake.records.models import Batch, Lot
+from slake.records.which import SAMPLE, using
+
+NOW = datetime(2026, 11, 2, 17, 0, tzinfo=UTC)
+
+
+@pytest.fixture
+def told(databases):
+    with using(SAMPLE):
+        telling.load(NOW)
+        take_lots(
+            Entry(id="shellnew", at=NOW),
+            [{"ingredient": "mussel shell", "name": "shell N", "moisture_percent": "1,5", "water_demand": "0,36"}],
+        )
+        lot = Lot.objects.get(name="shell N")
+    yield Client(), lot
+
+
+def words(page: bytes) -> str:
+    return " ".join(re.sub(r"<[^>]+>", " ", page.decode()).split())
+
+
+def worked_out(client: Client, lot: Lot, **asked: str):
+    address = f"/sample/lots/{lot.pk}/new/"
+    waiting = client.get(address, asked)
+    assert waiting.status_code == 200 and "Work it out" in waiting.content.decode()
+    sent = client.post(f"{address}work/", {"entry": "e1", **asked})
+    assert sent.status_code == 302, words(sent.content)
+    return client.get(sent["Location"])
+
+
+def test_the_lot_and_the_next_batch_lead_to_it(told):
+    client, lot = told
+    assert f"/sample/lots/{lot.pk}/new/" in client.get(f"/sample/lots/{lot.pk}/").content.decode()
+    assert f"/sample/lots/{lot.pk}/new/" in client.get("/sample/new-lot/").content.decode()
+
+
+def test_it_says_the_water_to_change_with_its_range_from_the_dry_side(told):
+    client, lot = told
+    page = worked_out(client, lot)
+    text = words(page.content)
+    assert page.status_code == 200, text
+    found = re.search(r"Water: ([+−][\d.]+) g \(8 times in 10: ([+−][\d.]+) to ([+−][\d.]+) g\)", text)
+    assert found, text
+    likely, low, high = (float(x.replace("−", "-")) for x in found.groups())
+    assert low < likely < high
+    first, held = map(float, re.search(r"Weigh in ([\d.]+) g of water first and hold ([\d.]+) g back", text).groups())
+    now = float(re.search(r" water [\d.]+ g ([\d.]+) g", text).group(1))
+    assert held > 0 and first + held == pytest.approx(now, abs=0.15)
+    assert "Then add water by what it shows" in text and "In the end, at 60 min" in text
+
+
+def test_a_batch_of_it_holds_the_water_back_and_knows_what_the_cone_should_read(told):
+    client, lot = told
+    page = worked_out(client, lot).content.decode()
+    form = next(t for t in re.findall(r"<form.*?</form>", page, re.S) if "/begin/" in t)
+    typed = dict(re.findall(r'name="(\w+)" value="([^"]*)"', form))
+    held = float(re.search(r"hold ([\d.]+) g back", words(page.encode())).group(1))
+    first, again = (client.post(f"/sample/lots/{lot.pk}/new/begin/", typed) for _ in range(2))
+    assert first.status_code == again.status_code == 302 and first["Location"] == again["Location"]
+    with using(SAMPLE):
+        batch = Batch.objects.last()
+        assert batch.amounts.filter(lot=lot).exists() and batch.recipe.parent_id
+        assert batch.held_back_g == pytest.approx(held, abs=0.3)
+        assert batch.amounts.get(held_back=True).target_g == pytest.approx(batch.held_back_g, abs=0.01)
+    assert "shell N" in batch.note
+    assert "cone" in words(client.get(first["Location"]).content)
+
+
+def test_the_size_is_the_persons_own(told):
+    client, lot = told
+    small, large = (words(worked_out_or_shown(client, lot, paste_g=size)) for size in ("100", "1000"))
+    water = [float(re.search(r"Weigh in ([\d.]+) g", text).group(1)) for text in (small, large)]
+    assert water[1] == pytest.approx(10 * water[0], rel=0.01)
+
+
+def worked_out_or_shown(client: Client, lot: Lot, **asked: str) -> bytes:
+    page = client.get(f"/sample/lots/{lot.pk}/new/", asked)
+    return (worked_out(client, lot, **asked) if b"data-go-at-once" in page.content else page).content
+
+
+def test_what_was_done_to_the_lot_is_ticked_and_the_rest_may_stay_open(told):
+    client, lot = told
+    text = words(worked_out(client, lot).content)
+    assert "done water it drinks" in text and "not yet sieve" in text and "done moisture" in text
+    assert "may follow tomorrow" in text
+
+
+def test_another_batch_may_be_the_known_one_and_a_wrong_one_is_refused(told):
+    client, lot = told
+    with using(SAMPLE):
+        other = known_batches(tell(), lot)[1].batch.number
+    assert f"recipe of batch {other}" in words(worked_out(client, lot, known=str(other)).content)
+    assert client.get(f"/sample/lots/{lot.pk}/new/", {"known": "9999"}).status_code == 422
+    assert client.get(f"/sample/lots/{lot.pk}/new/", {"known": "soup"}).status_code == 422
+
+
+def test_a_lot_of_nothing_mixed_before_says_so(told):
+    client, _ = told
+    with using(SAMPLE):
+        (lot,) = take_lots(Entry(id="seaweed", at=NOW), [{"ingredient": "kelp from the quay", "role": "filler"}])
+    page = client.get(f"/sample/lots/{lot.pk}/new/")
+    assert page.status_code == 422 and "no batch of another lot" in words(page.content)
+
+
+def test_a_size_that_cannot_be_is_refused_in_a_sentence(told):
+    client, lot = told
+    worked_out(client, lot)
+    page = client.get(f"/sample/lots/{lot.pk}/new/", {"paste_g": "-3"})
+    assert page.status_code == 422 and "paste of one batch" in words(page.content).casefold()
+
+
+def test_what_was_given_stays_until_something_new_is_read(told):
+    client, lot = told
+    page = worked_out(client, lot).content.decode()
+    form = next(t for t in re.findall(r"<form.*?</form>", page, re.S) if "/begin/" in t)
+    typed = dict(re.findall(r'name="(\w+)" value="([^"]*)"', form))
+    refused = client.post(f"/sample/lots/{lot.pk}/new/begin/", {**typed, "given": "999"})
+    assert refused.status_code == 422 and "look at the change as it is now" in words(refused.content)
