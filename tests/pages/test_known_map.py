@@ -120,7 +120,7 @@ def test_other_axes_and_another_recipe_to_hold_the_rest_at(sample):
     assert "water 0.74 g per g dry solids" in held  # batch 5 as it was mixed
 
 
-@pytest.mark.parametrize("query", ["across=soup", "across=water&up=water", "at=999", "at=%00", "up=" + "x" * 500])
+@pytest.mark.parametrize("query", ["across=soup", "across=water&up=water", "at=%00", "up=" + "x" * 500])
 def test_what_cannot_be_looked_along_is_said_and_the_usual_map_stays(sample, query):
     answer = sample.get(f"/sample/map/?{query}")
     page = answer.content.decode()
@@ -159,3 +159,17 @@ def test_many_points_in_one_place_and_none_at_all_can_be_drawn():
     same = tuple(Dot(label=str(n), x=0.6, y=0.0, mark=FELL, words="x" * 34) for n in range(40))
     assert draw_field(field(same), PHONE).count(b"<use") >= 40
     assert b"</svg>" in draw_field(field(()), WIDE)
+
+
+def test_a_batch_of_which_nothing_is_known_is_said_and_the_usual_map_stays(sample):
+    answer = sample.get("/sample/map/?at=999")
+    assert answer.status_code == 200
+    assert "there is no batch “999” to look at" in answer.content.decode()
+
+
+def test_the_page_of_a_batch_and_the_first_page_lead_to_what_is_known(sample):
+    batch, home = (sample.get(address).content.decode() for address in ("/sample/batches/8/", "/sample/"))
+    assert 'href="/sample/map/?at=8"' in batch and 'href="/sample/curves/?at=8"' in batch
+    for page in (batch, home):
+        assert 'href="/sample/kept-word/"' in page
+    assert 'href="/sample/map/"' in home and 'href="/sample/curves/"' in home

@@ -30,12 +30,15 @@ class Offer:
 
 @dataclass(frozen=True, kw_only=True)
 class Chosen:
-    """`held`: the recipe that everything not looked along is held at; `sentences`: what could not be read."""
+    """`held`: the recipe that everything not looked along is held at; `sentences`: what could not be read, `refused`
+    where that is no batch number: a batch may have nothing to be seen yet.
+    """
 
     axes: tuple[Axis, ...]
     held: NDArray[np.float64]
     at: str
     sentences: tuple[str, ...] = ()
+    refused: bool = False
 
     def query(self, **more: str) -> str:
         """The same choice for an address of this page or of its drawings."""
@@ -50,12 +53,13 @@ def chosen(request: HttpRequest, sight: Sight, count: int) -> Chosen:
     for name in ("across", "up")[:count]:
         axes.append(_axis(sight, request.GET.get(name, ""), axes, sentences))
     at = request.GET.get("at", BEST) or BEST
+    refused = bool(sentences) or not (at == BEST or (at.isascii() and at.isdigit()))
     try:
         held = sight.held(at)
     except Problem as problem:
         sentences.append(str(problem))
         at, held = BEST, sight.held(BEST)
-    return Chosen(axes=tuple(axes), held=held, at=at, sentences=tuple(sentences))
+    return Chosen(axes=tuple(axes), held=held, at=at, sentences=tuple(sentences), refused=refused)
 
 
 def _axis(sight: Sight, name: str, taken: Iterable[Axis], sentences: list[str]) -> Axis:

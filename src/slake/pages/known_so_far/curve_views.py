@@ -59,7 +59,7 @@ def show_curves(request: HttpRequest) -> HttpResponse:
     to = chosen(request, sight, 1)
     found = curve(sight.seen, to.axes[0], to.held)
     context = {"sentences": to.sentences, **_context(sight, to, found)}
-    return render(request, "known/curves.html", context, status=422 if to.sentences else 200)
+    return render(request, "known/curves.html", context, status=422 if to.refused else 200)
 
 
 def _context(sight: Sight, to: Chosen, found: Curve) -> dict[str, object]:

@@ -72,7 +72,7 @@ def show_map(request: HttpRequest) -> HttpResponse:
     except Problem as problem:
         return render(request, "known/map.html", {"taken_in": taken_in, "sentences": [str(problem)]})
     context = {"taken_in": taken_in, "sentences": to.sentences, **_context(sight, to, found)}
-    return render(request, "known/map.html", context, status=422 if to.sentences else 200)
+    return render(request, "known/map.html", context, status=422 if to.refused else 200)
 
 
 def _cut(sight: Sight, to: Chosen) -> Cut:
