@@ -23,7 +23,7 @@ Parts = tuple[Table, Array, Array]
 """Table of the recipes, and of each site its row on the weights and its constant."""
 Worth = Callable[[Layout, tuple[Site, ...], Parts, Scales], float]
 """Log evidence of some sites under some scales, bounds and slips counted."""
-FEWEST, FEWEST_EXPECTED = 8, 20
+FEWEST, FEWEST_EXPECTED = 5, 20
 """Exact readings from which a property says its own scales: one slake expects nothing of, and (many batches) any."""
 MOST = 150
 """Readings asked at most, spread evenly over all: more say little else and take far longer."""
