@@ -41,6 +41,17 @@ SAID_OF_TRAIT: Mapping[Trait, str] = {
 }
 
 
+SAID_OF_HOW: Mapping[HowKnown, str] = {
+    HowKnown.READ: "read in a source",
+    HowKnown.SECONDARY: "read in a text that reports its source",
+    HowKnown.MEMORY: "from memory",
+    HowKnown.PRACTICE: "common practice, no source",
+    HowKnown.MEASURED: "measured or stated here",
+    HowKnown.TYPICAL: "typical of its role",
+    HowKnown.PARENTS: "from its parents",
+}
+
+
 @dataclass(frozen=True, kw_only=True)
 class Changes:
     """One thing that changes. `times`: the factor, None where it is no number; `rises`: None where it cannot be told.
@@ -107,13 +118,10 @@ def rises(times: Range) -> bool | None:
 
 def _valued(what: str, old: Known, new: Known) -> Changes:
     times = ratio(old.value, new.value)
-    how = old.how.value if old.how is new.how else f"{old.how.value} and {new.how.value}"
-    if HowKnown.PRACTICE.value == how:
-        how = "common practice, no source"
-    bounded = math.isfinite(times.high)
-    return Changes(
-        what=what, words="", rises=rises(times) if bounded else None, how=how, times=times if bounded else None
-    )
+    how = " and ".join(dict.fromkeys(SAID_OF_HOW[one.how] for one in (old, new)))
+    if not math.isfinite(times.high):
+        return Changes(what=what, words="cannot be told", rises=None, how=how)
+    return Changes(what=what, words="", rises=rises(times), how=how, times=times)
 
 
 def _by_practice(old: Ingredient, new: Ingredient) -> Iterator[Changes]:
