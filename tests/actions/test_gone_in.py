@@ -6,7 +6,7 @@ import pytest
 
 from slake.actions.advising import advice
 from slake.actions.bowl import knead_in
-from slake.actions.gone_in import gone_in_since
+from slake.actions.gone_in import gone_in_since, gone_in_words
 from slake.actions.held_back import knead_held_back
 from slake.actions.mixing import start_clock, weigh
 from slake.actions.reading import log_reading, strike
@@ -56,3 +56,15 @@ def test_what_was_kneaded_in_counts_by_its_time_whenever_it_was_typed(batch, ent
     assert "5.0 g of water in at" in advice(batch, before).words
     strike(entry(90), "weighing", row.pk, "was not so")
     assert gone_in_since(batch, before) == []
+
+
+def test_held_back_and_other_water_are_said_as_one_amount(batch, entry):
+    """The page once said "16.4 g of water and 2.8 g of water in"."""
+    pour(batch, entry, 5)
+    read = cone(batch, entry, 60)
+    held = batch.amounts.get(held_back=True).target_g
+    knead_held_back(entry(65), batch.pk, f"{held + 3:.1f}")
+    assert gone_in_words(gone_in_since(batch, read)) == f"{held + 3:.1f} g of water"
+    shell = batch.amounts.exclude(lot=None).first().lot
+    knead_in(entry(70), batch.pk, "4", shell.pk)
+    assert gone_in_words(gone_in_since(batch, read)) == f"{held + 3:.1f} g of water and 4.0 g of {shell.name}"

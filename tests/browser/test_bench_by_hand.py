@@ -154,7 +154,7 @@ def test_the_grams_of_the_advice_are_ready_to_tap_and_follow_what_is_left(page: 
     assert 0 < second < first
     advised = page.inner_text(".do-now")
     held = float(re.search(r"first from the ([\d.]+) g of water held back", advised)[1])
-    assert 0 < held < second and f"the {held:.1f} g held back; what is more" in page.inner_text(".now form")
+    assert 0 < held < second and f"the {held:.1f} g held back first" in page.inner_text(".now form")
     page.click("text=It is kneaded in")
     lines = page.locator(".kept-lines")
     expect(lines).to_contain_text(f"water held back, kneaded in {held:.1f} g")
@@ -162,6 +162,50 @@ def test_the_grams_of_the_advice_are_ready_to_tap_and_follow_what_is_left(page: 
     assert held + rest == pytest.approx(second, abs=0.11)
     expect(page.locator(".do-now")).to_contain_text("read again at")
     expect(page.locator("#knead-grams")).to_have_count(0)
+
+
+IN_SIGHT = """(what) => { const box = document.querySelector(what).getBoundingClientRect();
+  const bar = document.querySelector(".alarm"), over = bar.hidden ? 0 : bar.getBoundingClientRect().bottom;
+  return box.top >= over && box.bottom <= window.innerHeight; }"""
+
+
+def expect_in_sight(page: Page, what: str) -> None:
+    """Between the alarm bar and the lower edge; scrolling may take a moment."""
+    expect(page.locator(what)).to_be_visible()
+    for _ in range(60):
+        if page.evaluate(IN_SIGHT, what):
+            return
+        page.wait_for_timeout(100)
+    raise AssertionError(f"{what} is not in sight")
+
+
+@pytest.mark.parametrize(("wide", "high"), [(390, 844), (820, 1180)])
+def test_what_is_to_be_done_next_is_in_sight_under_the_alarm_bar(page: Page, wide: int, high: int):
+    """After an overshoot its heading, after a choice or an undo the amount to weigh, after kneading when to read."""
+    page.set_viewport_size({"width": wide, "height": high})
+    page.fill("#clock-late", "40")
+    page.click("text=Water is in")
+    page.locator(".timed.over").wait_for()
+    weigh(page, page.get_attribute(".step.shown", "data-target"))
+    expect(page.locator(".step.shown")).to_have_attribute("data-order", "2")
+    weigh(page, str(float(page.get_attribute(".step.shown", "data-target")) + 2))
+    expect(page.locator(".alarm")).to_be_visible()
+    expect_in_sight(page, "[data-live=over] h3")
+    expect(page.locator("[data-live=over]")).to_contain_text(
+        re.compile(r"Fine alginate 2 → [\d.]+ % of the dry solids\. Gum")
+    )
+    page.click("text=Rescale the rest")
+    expect(page.locator("[data-live=over] h3")).to_have_count(0)
+    expect_in_sight(page, ".step.shown form")
+    page.click("text=Undo the last pour")
+    expect(page.locator("[data-live=lines]")).to_contain_text("Struck: undone at the bench")
+    expect_in_sight(page, ".step.shown form")
+    page.click("#pad-fall_cone > summary")
+    page.fill("#pad-fall_cone input[name=in_cone_depth_mm]", "8")
+    page.click("#pad-fall_cone button[type=submit]")
+    page.click("text=It is kneaded in")
+    expect(page.locator(".do-now")).to_contain_text("read again at")
+    expect_in_sight(page, ".do-now")
 
 
 CUT_OFF = """() => [...document.querySelectorAll(".tub")].flatMap((tub) => {

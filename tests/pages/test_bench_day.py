@@ -393,3 +393,14 @@ def test_own_repeats_are_looked_up_once_a_page_however_many_readings(page, post,
     monkeypatch.setattr(readings_told, "lately_repeated", lambda tests: looked.append(1) or told(tests))
     page()
     assert len(looked) == 1
+
+
+def test_readings_far_apart_ask_for_another_and_lead_to_the_line_to_strike(page, post, batch: Batch):
+    weigh_all(post, batch)
+    post(kind="clock", late="60")
+    post(kind="reading", test="fall_cone", in_cone_depth_mm="18")
+    assert 'href="#kept"' not in page()
+    post(kind="reading", test="fall_cone", in_cone_depth_mm="1,8")
+    text = page()
+    assert "Read again first" in text and 'id="knead-grams"' not in text
+    assert text.index("Read again first") < text.index('href="#kept"') < text.index('id="kept"')

@@ -25,7 +25,7 @@ from slake.records.models import Batch, Lot, Reading
 from slake.records.values import context_of, test_of, water_demand_of
 
 from .agreeing import looks_of, other_instruments, what_disagrees
-from .gone_in import gone_in_since
+from .gone_in import gone_in_since, gone_in_words
 from .reading_said import STIFFNESS
 from .readings_told import Own, own_times
 from .sizes import held_left_g, left_in_bowl_g, lot_facts, mixed_recipe
@@ -91,8 +91,7 @@ def _kneaded_since(batch: Batch, reading: Reading) -> Advice | None:
     rows = gone_in_since(batch, reading)
     if not rows:
         return None
-    said = " and ".join(f"{row.grams:.1f} g of {row.lot.name if row.lot else 'water'}" for row in rows[-2:])
-    last = max(row.at for row in rows)
+    said, last = gone_in_words(rows), max(row.at for row in rows)
     went, again = (timezone.localtime(at) for at in (last, last + REST))
     return Advice(words=f"{said} in at {went:%H:%M}: read again at {again:%H:%M}. Nothing more before that.")
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from slake.records.models import Action, Batch, Reading, Weighing
 from slake.records.values import standing
 
@@ -17,6 +19,15 @@ def gone_in_since(batch: Batch, reading: Reading) -> list[Weighing]:
     typed = dict(Action.objects.filter(entry__in=entries).values_list("entry", "pk"))
     read = typed.get(reading.entry, 0)
     return [row for row in rows if _kneaded(row) or typed.get(row.entry, read + 1) > read]
+
+
+def gone_in_words(rows: Sequence[Weighing]) -> str:
+    """Grams by what it was, the last two named; water is water, held back or not."""
+    grams: dict[str, float] = {}
+    for row in rows:
+        name = row.lot.name if row.lot else "water"
+        grams[name] = grams.pop(name, 0.0) + row.grams
+    return " and ".join(f"{of:.1f} g of {name}" for name, of in list(grams.items())[-2:])
 
 
 def _kneaded(row: Weighing) -> bool:

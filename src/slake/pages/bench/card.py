@@ -17,6 +17,7 @@ from slake.actions.instruments import instruments
 from slake.actions.lots import stock_g
 from slake.actions.mixing import TOTAL
 from slake.actions.sizes import in_bowl_g, key_of
+from slake.paste.recipe import Recipe
 from slake.paste.rescue import LARGEST_RESCALE
 from slake.records.models import Amount, Batch, Instrument, Weighing
 
@@ -59,7 +60,10 @@ class Step:
 
 @dataclass(frozen=True, kw_only=True)
 class Over:
-    """The overshoot to decide on: which amount, by how much, and what each way out does."""
+    """The overshoot to decide on: which amount, by how much, and what each way out does.
+
+    Shares are percent of the dry solids, None for water.
+    """
 
     name: str
     over_g: float
@@ -67,6 +71,8 @@ class Over:
     factor_shown: str
     total_g: float
     accepting: Accepting
+    share_asked: float | None
+    share_then: float | None
     undo: Weighing | None
 
     @property
@@ -218,6 +224,10 @@ def _left_g(amount: Amount, portions: Sequence[Amount], inside: Mapping[int, flo
     return whole - sum(max(row.target_g - inside[row.pk], 0.0) for row in portions[:-1])
 
 
+def _percent(recipe: Recipe, name: str) -> float | None:
+    return 100 * recipe.parts[name] if name in recipe.parts else None
+
+
 def _over(batch: Batch, planned_g: float, pours: Sequence[Weighing]) -> Over | None:
     found = overshoot_to_decide(batch)
     if found is None:
@@ -229,5 +239,7 @@ def _over(batch: Batch, planned_g: float, pours: Sequence[Weighing]) -> Over | N
         factor_shown=factor_words(found),
         total_g=planned_g * found.factor,
         accepting=accepting(batch, found),
+        share_asked=_percent(found.asked, found.key),
+        share_then=_percent(found.accepted, found.key),
         undo=next((row for row in reversed(pours) if row.amount and key_of(row.amount) == found.key), None),
     )

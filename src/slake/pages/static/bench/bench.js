@@ -6,6 +6,7 @@
   const bench = document.getElementById("bench");
   const box = document.getElementById("outbox");
   const LOOK_EVERY_MS = 15000;
+  const UNDER_ALARM_PX = 90; // the alarm bar lies over what is above this
   const BRIEF_MS = 500; // an answer within this time needs no word
   const ASIDE = ["instrument", "shows"]; // goes along with what was typed, is nothing typed
   const shown = new Map();
@@ -101,6 +102,7 @@
       step = Number(pour.typed.order);
       Outbox.drop(pour.id);
       show_step();
+      step_into_view();
     }
     return Boolean(pour) || !form.elements.row;
   }
@@ -111,6 +113,7 @@
     form.reset();
     for (const field of form.querySelectorAll("input[type=text]")) field.value = "";
     if (form.dataset.kind === "weigh") walk_on(Number(entry.typed.order));
+    if (form.dataset.kind === "knead") document.getElementById("read").scrollIntoView({ block: "start" });
     const late = form.querySelector("details.was");
     if (late) late.open = false;
     const around = form.closest("details:not(.pad)");
@@ -263,9 +266,11 @@
       for (const [id, value] of kept) { const input = document.getElementById(id); if (input) input.value = value; }
       if (focus && document.getElementById(focus)) document.getElementById(focus).focus({ preventScroll: true });
     }
-    if (step_again) { step_again = false; step = 0; }
+    const again = step_again;
+    if (again) { step_again = false; step = 0; }
     show_step();
     show_pours();
+    if (again) step_into_view();
     set_clock(now_s);
   }
 
@@ -316,6 +321,14 @@
       if (Number(link.dataset.step) === step) link.setAttribute("aria-current", "step"); else link.removeAttribute("aria-current");
     }
     bench.querySelector(".walk").hidden = list.length < 2;
+  }
+
+  // After an undo or a choice the card is another one: where the amount to weigh now is out of sight, go to it.
+  function step_into_view() {
+    const now = bench.querySelector(".step.shown form");
+    if (!now || !now.checkVisibility()) return;
+    const { top, bottom } = now.getBoundingClientRect();
+    if (top < UNDER_ALARM_PX || bottom > window.innerHeight) bench.querySelector(".track").scrollIntoView({ block: "start" });
   }
 
   function walk(by) {
