@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from slake.campaign import Lot, Notebook
+from slake.campaign import Lot, Notebook, confirming, stopping
 from slake.campaign.belief import forecast
 from slake.campaign.chances import all_hold
 from slake.campaign.layout import table
@@ -15,8 +15,6 @@ from slake.campaign.proposal import predicted
 from slake.paste.ingredients import find
 
 from .families import Array
-
-SURE_ENOUGH = 0.85
 
 
 def lots_of(waste: Any) -> dict[str, Lot]:
@@ -90,9 +88,14 @@ def beside_relatives(waste: Any, earlier: Sequence[tuple[Any, Sequence[Any]]], b
 
 
 def good_enough(book: Notebook, seed: int) -> Mapping[str, float] | None:
-    """The recipe slake stops at: one whose chance that every line holds is this high."""
-    proposal = book.propose(seed=seed)
-    return proposal.fractions if proposal.chance.mid >= SURE_ENOUGH else None
+    """The recipe slake says one may stop at, if it says so."""
+    said = stopping.good_enough(book, seed=seed)
+    return None if said is None else said.fractions
+
+
+def to_confirm(book: Notebook, seed: int) -> Mapping[str, float]:
+    """What is mixed by somebody who waits for slake to say so."""
+    return confirming.next_to_mix(book, seed)
 
 
 def chances(book: Notebook, rows: Array) -> Array:

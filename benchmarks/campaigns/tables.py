@@ -50,7 +50,14 @@ def said_enough(results: list[dict[str, Any]], family: str | None) -> str:
     for r in of_family(results, family):
         if r["true"] is not None:
             by_waste[(r["task"]["family"], r["task"]["number"])].append(100.0 * r["true"])
-    return f"truly good when said so: {share(by_waste)}" if by_waste else "never said so"
+    if not by_waste:
+        return "never said so"
+    late = [r["after_first"] for r in of_family(results, family) if r.get("after_first") is not None]
+    after = f"; batches after the first that truly was, median {np.median(late):.0f}" if late else ""
+    said = sum(map(len, by_waste.values()))
+    return (
+        f"said in {said} of {len(list(of_family(results, family)))}; truly good when said so: {share(by_waste)}{after}"
+    )
 
 
 def kept_their_word(results: list[dict[str, Any]], family: str | None) -> list[str]:

@@ -69,9 +69,8 @@ def standing_proposal(told: Campaign | None = None) -> ProposalGiven | None:
 
 def answer_of(told: Campaign, given: Proposal) -> dict[str, object]:
     """A proposal as it is kept: plain data, amounts a scale can show."""
-    names = {lot.name for lot in told.lots_now}
-    asked = {key: value for key, value in given.fractions.items() if key == WATER or (key in names and value > 0)}
-    fractions, specks = _weighable(asked)
+    fractions, specks = _weighable(_of_lots_now(told, given))
+    lines = told.book.brief.lines
     moisture = {lot.name: moisture_of(lot).value.mid for lot in told.lots_now if lot.name in fractions}
     recipe = recipe_from_paste(fractions, moisture)
     return {
@@ -80,8 +79,8 @@ def answer_of(told: Campaign, given: Proposal) -> dict[str, object]:
         "water_per_dry": recipe.water_per_dry,
         "thickener_per_100_water": thickener(recipe, told.lots_now),
         "predictions": {name: _three(value) for name, value in given.predictions.items()},
-        "windows": {line.name: [line.low, line.high] for line in told.book.brief.lines},
-        "line_words": {line.name: line.words for line in told.book.brief.lines},
+        "windows": {line.name: [line.low, line.high] for line in lines},
+        "line_words": {line.name: line.words for line in lines},
         "typical_brief": told.book.brief.typical,
         "chance": _three(given.chance),
         "line_chances": dict(given.line_chances),
@@ -94,6 +93,11 @@ def answer_of(told: Campaign, given: Proposal) -> dict[str, object]:
         "after": [batch.number for batch in told.batches],
         "pending": [called(told, number) for number in pending(told.book)],
     }
+
+
+def _of_lots_now(told: Campaign, given: Proposal) -> dict[str, float]:
+    names = {lot.name for lot in told.lots_now}
+    return {key: value for key, value in given.fractions.items() if key == WATER or (key in names and value > 0)}
 
 
 def _kept_in(told: Campaign) -> list[str]:

@@ -30,11 +30,13 @@ def stands_for(told: Campaign, new: Sequence[float], seed: int) -> dict[str, Any
     if len(told.book.batches) > MOST_REASONED:
         said = f"With more than {MOST_REASONED} batches slake does not work out here whether one is good enough."
         return {"verdict": "go on", "sentences": [said]}
-    found = where_it_stands(told.book, new, seed)
     rows = rows_told(told)
+    names = [f"batch {row.number}" for row in rows]
+    found = where_it_stands(told.book, new, names, seed)
     answer: dict[str, Any] = {
         "verdict": found.verdict,
-        "sentences": sentences(told.book, found, [f"batch {row.number}" for row in rows]),
+        "sentences": sentences(told.book, found, names),
+        "doubts": list(found.doubts),
         "surest": found.surest,
     }
     if found.enough is not None:

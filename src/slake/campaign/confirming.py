@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
-from .holding import Known, batch_chances, recipe_chances
+from .holding import Known, batch_chances, known, recipe_chances
 from .notebook import Notebook
-from .stopping import SURE_ENOUGH, can_be_mixed, sure
+from .stopping import SURE_ENOUGH, can_be_mixed, sure, surest
 
 Array = NDArray[np.float64]
 WORTH_IT = 0.5
 """A repeat is proposed where its recipe is at least this share as sure as the best new one."""
+CONFIRM_FROM = 0.5
+"""So sure a recipe is mixed again (moved to the middle of what is believed) rather than looked past."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,3 +60,14 @@ def repeat_of(what: Known, new: Array) -> Repeat | None:
         new_reads=float(read[-1]),
         worth_it=bool(sure(float(recipe[best])) >= WORTH_IT * sure(float(recipe[-1]))),
     )
+
+
+def next_to_mix(book: Notebook, seed: int = 1) -> Mapping[str, float]:
+    """What a campaign mixes that wants to be told "good enough": the surest recipe once it is likely, else the proposal
+    that promises the fewest batches.
+    """
+    if book.batches:
+        recipe, stated = surest(known(book), seed)
+        if sure(stated) >= CONFIRM_FROM:
+            return dict(zip(book.keys, map(float, recipe / recipe.sum()), strict=True))
+    return book.propose(seed).fractions

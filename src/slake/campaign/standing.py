@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 from slake.ground.problems import plain
 
 from .confirming import Repeat, repeat_of
-from .holding import known
+from .doubts import doubts
+from .holding import Known, known
 from .notebook import Notebook
 from .reasons import percent
 from .stopping import SURE_ENOUGH, Enough, enough_of, sure, surest
@@ -24,13 +25,14 @@ ON_MADE_UP = "as often as on made-up wastes"
 @dataclass(frozen=True, kw_only=True)
 class Standing:
     """At most one of enough and unmeetable; repeat may stand beside going on. surest: chance (as measured) of the
-    recipe that is surest now.
+    recipe that is surest now. doubts: what to look at twice, in sentences.
     """
 
     enough: Enough | None = None
     repeat: Repeat | None = None
     unmeetable: Unmeetable | None = None
     surest: float | None = None
+    doubts: tuple[str, ...] = ()
 
     @property
     def verdict(self) -> str:
@@ -41,17 +43,23 @@ class Standing:
         return "mix again" if self.repeat is not None and self.repeat.worth_it else "go on"
 
 
-def where_it_stands(book: Notebook, new: Sequence[float], seed: int = 1) -> Standing:
-    """Where it stands; `new`: the recipe that would be mixed next, in the order of the book's keys."""
+def where_it_stands(book: Notebook, new: Sequence[float], names: Sequence[str], seed: int = 1) -> Standing:
+    """Where it stands. `new`: the recipe that would be mixed next, in the order of the book's keys; `names`: what the
+    person calls each batch of the book.
+    """
     what = known(book)
-    if not book.batches:
+    return replace(_verdict(what, np.array(new), seed), doubts=tuple(doubts(what, names)))
+
+
+def _verdict(what: Known, new: Array, seed: int) -> Standing:
+    if not what.book.batches:
         return Standing(unmeetable=unmeetable_of(what, seed))
     enough = enough_of(what, seed)
     if enough is not None:
         return Standing(enough=enough, surest=enough.chance)
     cannot = unmeetable_of(what, seed)
     _, stated = surest(what, seed)
-    repeat = None if cannot is not None else repeat_of(what, np.array(new))
+    repeat = None if cannot is not None else repeat_of(what, new)
     return Standing(unmeetable=cannot, repeat=repeat, surest=sure(stated))
 
 

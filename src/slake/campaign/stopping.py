@@ -23,7 +23,7 @@ Array = NDArray[np.float64]
 SURE_ENOUGH = 0.85
 WITHIN = 0.75
 """At the worst corner of the window: a batch there is still likely to hold."""
-SHIFT, SLOPE = 1.5, 1.4
+SHIFT, SLOPE = 1.3, 1.5
 SUREST = 0.97
 """No more than this was ever shown: beyond it there were too few recipes to say."""
 LIKE = 0.12

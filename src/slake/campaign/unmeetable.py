@@ -25,8 +25,8 @@ from .proposal import predicted
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
-FEWEST_BATCHES, FEWEST_READ = 4, 3
-UNLIKELY = 0.1
+FEWEST_BATCHES, FEWEST_READ = 5, 4
+UNLIKELY = 0.05
 POOL_NEAR, POOL_WIDE, DRAWS = 24, 80, 200
 SLACK = 0.04
 """Windows are taken this much wider (in logs: 4 %) at each end, for the pool is a sample of the recipes there are."""

@@ -39,6 +39,7 @@ def stands_told(answer: Mapping[str, Any], paste_g: float) -> dict[str, object] 
         "heading": HEADINGS.get(stands["verdict"], stands["verdict"]),
         "verdict": stands["verdict"],
         "sentences": stands["sentences"],
+        "doubts": stands.get("doubts", []),
         "window": window_rows(enough, paste_g) if enough else [],
         "paste_g": f"{paste_g:.0f}",
         "weighed": _recipe_url(enough) if enough else "",
