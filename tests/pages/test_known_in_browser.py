@@ -68,12 +68,3 @@ def test_another_cut_is_drawn_with_the_keyboard_alone(browser, served):
         page.keyboard.press("Enter")
         page.wait_for_url("**up=sodium+alginate**")
         expect(page.locator(".map img").first).to_have_attribute("alt", re.compile("and sodium alginate"))
-
-
-@pytest.mark.parametrize("with_script", [True, False])
-def test_the_look_back_is_worked_out_with_and_without_a_script(browser, served_alone, with_script):
-    with watched_page(browser, base_url=served_alone.url, java_script_enabled=with_script) as page:
-        page.goto("/sample/kept-word/")
-        if not with_script:
-            page.get_by_role("button", name="Work it out").click()
-        page.get_by_text("readings lay where eight in ten should").wait_for()

@@ -39,21 +39,32 @@ def sample(client) -> Client:
     return client
 
 
-def worked_out(client: Client, door: str = "/sample") -> str:
-    asked = client.get(f"{door}/kept-word/")
-    assert b"Work it out" in asked.content
-    assert client.post(f"{door}/kept-word/", {"entry": "look"})["Location"] == f"{door}/kept-word/"
+def shown(client: Client, door: str = "/sample") -> str:
     return client.get(f"{door}/kept-word/").content.decode()
 
 
+@pytest.fixture
+def of_many(monkeypatch):
+    """As if there were more batches than are looked back at while a page waits."""
+    monkeypatch.setattr("slake.pages.known_so_far.word_views.AT_ONCE", 3)
+    monkeypatch.setattr("slake.pages.known_so_far.word_views.WHILE_WAITING", 3)
+
+
+def test_more_batches_are_looked_back_at_behind_a_waiting_page(sample, monkeypatch):
+    monkeypatch.setattr("slake.pages.known_so_far.word_views.AT_ONCE", 3)
+    assert "Work it out" in shown(sample)
+    assert sample.post("/sample/kept-word/", {"entry": "look"})["Location"] == "/sample/kept-word/"
+    assert "readings lay where eight in ten should" in shown(sample)
+
+
 def test_the_sample_says_in_one_sentence_whether_the_ranges_kept_their_word(sample):
-    page = worked_out(sample)
+    page = shown(sample)
     assert re.search(r"(kept their word|too narrow|too wide|Too few readings to say): \d+ % of \d+ readings", page)
     assert re.search(r"90 % interval of that share: \d+ % to \d+ %", page)
 
 
 def test_every_line_has_its_readings_its_share_and_its_score(sample):
-    page = worked_out(sample)
+    page = shown(sample)
     table = page[page.index("Line by line") : page.index("Interval score:")]
     assert len(re.findall(r'data-label="inside \(90 % interval\)">\d+ % \(\d+ % to \d+ %\)', table)) == 4
     assert len(re.findall(r'data-label="mean interval score">[\d.]+', table)) == 4
@@ -63,7 +74,7 @@ def test_every_line_has_its_readings_its_share_and_its_score(sample):
 
 
 def test_every_drawing_is_there(sample):
-    page = worked_out(sample)
+    page = shown(sample)
     addresses = re.findall(r'src="(/sample/kept-word/panel\.svg\?[^"]+)"', page)
     assert len(addresses) == 4
     for address in addresses:
@@ -88,7 +99,7 @@ def read_cone(entry: Entry, batch: Batch, value: str) -> Reading:
 
 
 def test_few_readings_are_too_few_to_say(bench, client):
-    page = worked_out(client, "")
+    page = shown(client, "")
     assert "Too few readings to say" in page and "No batch with a reading was mixed from a proposal" in page
 
 
@@ -111,7 +122,7 @@ def test_what_a_proposal_foretold_is_compared_as_it_was_given(bench, entry, clie
     low, mid, high = ProposalGiven.objects.get().answer["predictions"]["cone_depth_mm"]
     assert (one.number, one.as_proposed, one.one.low) == (batch.number, True, 13.0)
     assert one.one.around == Range(low=low, mid=mid, high=high)
-    page = worked_out(client, "")
+    page = shown(client, "")
     given = page[page.index("As given before the batch was mixed") :]
     assert "as proposed" in given and "13.0 mm" in given
 
@@ -123,7 +134,7 @@ def test_a_batch_weighed_otherwise_is_listed_and_not_counted(bench, entry, clien
     read_cone(entry(260), batch, "25")
     (one,) = as_given(tell())
     assert not one.as_proposed
-    given = worked_out(client, "").split("As given before the batch was mixed")[1]
+    given = shown(client, "").split("As given before the batch was mixed")[1]
     assert "otherwise: not counted" in given and "No reading of a line of the brief to compare yet." in given
 
 
@@ -137,8 +148,7 @@ def plain(foretold: list) -> list:
     return [(one.batch, one.name, one.around, one.low, one.high) for one in foretold]
 
 
-def test_work_for_many_batches_is_kept_and_found_again(sample, monkeypatch):
-    monkeypatch.setattr("slake.pages.known_so_far.word_views.AT_ONCE", 3)
+def test_work_for_many_batches_is_kept_and_found_again(sample, of_many, monkeypatch):
     answer = sample.post("/sample/kept-word/", {"entry": "many"})
     assert re.fullmatch(r"/sample/jobs/\d+/", answer["Location"])
     with using(SAMPLE):
@@ -153,8 +163,7 @@ def test_work_for_many_batches_is_kept_and_found_again(sample, monkeypatch):
     assert "readings lay where eight in ten should" in sample.get("/sample/kept-word/").content.decode()
 
 
-def test_work_asked_for_before_something_new_was_read_is_refused(sample, monkeypatch):
-    monkeypatch.setattr("slake.pages.known_so_far.word_views.AT_ONCE", 3)
+def test_work_asked_for_before_something_new_was_read_is_refused(sample, of_many):
     sample.post("/sample/kept-word/", {"entry": "late"})
     with using(SAMPLE):
         take_in(

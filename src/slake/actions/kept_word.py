@@ -27,8 +27,10 @@ from .looking import MOST_KEPT
 from .readings_told import STIFFNESS, as_shown, minutes_of, own_repeatability, rows_told, scatter_times
 
 LOOK_BACK = "look back"
-AT_ONCE = 15
-"""Batches up to which it is worked out while a page waits; more is work with progress of its own."""
+AT_ONCE, WHILE_WAITING = 15, 60
+"""Batches up to which it is worked out before the page is shown (under a second, docs/measured.md), and while a waiting
+page is shown; more is work with progress of its own.
+"""
 NEAR_LOG_AGE = 0.5
 """Stiffness read at another age than it was foretold for, by more than this log ratio, is not compared."""
 MIXED_WITHIN = 0.02

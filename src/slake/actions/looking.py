@@ -17,7 +17,7 @@ from .proposing import SEED, standing_proposal
 from .standing import rows_told
 
 MOST_KEPT = 8
-AT_ONCE = 30
+AT_ONCE = 60
 """Batches up to which a map is worked out while the page waits: well under a second (docs/measured.md)."""
 BEST = "best"
 

@@ -9,7 +9,7 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from slake.actions.campaign import Campaign
-from slake.actions.kept_word import AT_ONCE, LOOK_BACK, as_given, look_back, remembered
+from slake.actions.kept_word import AT_ONCE, LOOK_BACK, WHILE_WAITING, as_given, look_back, remembered
 from slake.actions.looking import told_enough
 from slake.campaign.seen_left_out import ONE_BY_ONE, PARTS
 from slake.campaign.seen_word import Foretold, kept_together
@@ -32,18 +32,24 @@ def show_word(request: HttpRequest) -> HttpResponse:
         told = told_enough()
         if request.method == "POST":
             return _work(request, told)
-        found = remembered(told)
+        found = _found(told)
     except NotEnoughEvidence:
         return render(request, "known/word.html", {"title": TITLE})
     except Problem as problem:
         return render(request, "known/word.html", {"title": TITLE, "sentences": [str(problem)]})
     if found is None:
-        return render(request, "known/working.html", {"title": TITLE, "entry": Asking()["entry"], "drawing": PANEL})
+        return render(request, "known/working.html", {"title": TITLE, "entry": Asking()["entry"]})
     return render(request, "known/word.html", {"title": TITLE, **_context(told, found)})
 
 
+def _found(told: Campaign) -> tuple[Foretold, ...] | None:
+    """The look back, worked out here where that takes under a second; None where it has to be asked for."""
+    found = remembered(told)
+    return look_back(told) if found is None and len(told.batches) <= AT_ONCE else found
+
+
 def _work(request: HttpRequest, told: Campaign) -> HttpResponse:
-    if len(told.batches) <= AT_ONCE:
+    if len(told.batches) <= WHILE_WAITING:
         look_back(told)
         return redirect("kept-word")
     return redirect("job", ask(entry_of(request), LOOK_BACK, {"seen": told.seen}).pk)
@@ -77,7 +83,7 @@ def drawing(request: HttpRequest, shape: str) -> HttpResponse:
     except Problem as problem:
         raise Http404(str(problem)) from None
     line = told.book.brief.line(request.GET.get("line", "")) or told.book.brief.lines[0]
-    mine = [one for one in (remembered(told) or ()) if one.name == line.name]
+    mine = [one for one in _found(told) or () if one.name == line.name]
     answer = HttpResponse(draw_bars(word_rows.bars_of(told, line, mine), PANEL), content_type="image/svg+xml")
     answer["Cache-Control"] = "no-cache"
     return answer
