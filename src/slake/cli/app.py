@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from . import judging, keeping, moving, past, proposing, reading, serving
+from . import judging, keeping, moving, past, proposing, reading, serving, swapping
 
 app = typer.Typer(
     name="slake",
@@ -27,6 +27,7 @@ app.command("tests")(reading.tests)
 app.command("read")(reading.read)
 app.command("next")(proposing.next_batch)
 app.command("verdict")(judging.verdict)
+app.command("swap")(swapping.swap)
 
 
 @app.callback(invoke_without_command=True)
