@@ -131,3 +131,17 @@ def test_readings_of_one_batch_that_err_alike_count_as_one():
     assert wide > 1.3 * narrow
     assert kept_together(alike).numbers == pytest.approx(12, abs=3)
     assert kept_together([]).word is Word.FEW
+
+
+def test_what_knowing_the_recipe_is_worth_by_hand():
+    """Nine readings 1 to 9: of each, the middle and scatter of the other eight with Student's t of seven degrees."""
+    readings = [foretold(float(v), (v - 0.1, float(v), v + 0.1)) for v in range(1, 10)]
+    expected = []
+    for v in range(1, 10):
+        rest = np.array([w for w in range(1, 10) if w != v], dtype=float)
+        half = stats.t(7).ppf(0.9) * rest.std(ddof=1) * math.sqrt(1 + 1 / 8)
+        missed = max(abs(v - rest.mean()) - half, 0.0)
+        expected.append(2 * half + 10 * missed)
+    found = kept_word(readings)
+    assert found.score_without == pytest.approx(np.mean(expected)) and found.score == pytest.approx(0.2)
+    assert math.isnan(kept_word(readings[:7]).score_without)

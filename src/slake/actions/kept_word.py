@@ -11,7 +11,9 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 import numpy as np
+from django.db.models import QuerySet
 
+from slake import __version__
 from slake.bench.comparing import Ends
 from slake.campaign.gauges import fitting
 from slake.campaign.history import Seen
@@ -53,9 +55,23 @@ def remembered(told: Campaign) -> tuple[Foretold, ...] | None:
     """The look back at this evidence where it was worked out already, here or by a worker."""
     found = _kept.get(told.seen)
     if found is None:
-        job = Job.objects.filter(kind=LOOK_BACK, state="done", inputs__seen=told.seen).last()
+        job = _jobs(told).filter(state="done").last()
         found = None if job is None else remember(told.seen, [_from_plain(row) for row in job.answer["foretold"]])
     return found
+
+
+def asked_of(told: Campaign) -> Plain:
+    """What work is asked for: what it is worked out from, and by which slake."""
+    return {"seen": told.seen, "version": __version__}
+
+
+def in_hand(told: Campaign) -> Job | None:
+    """The work that was asked for already and still waits or runs."""
+    return _jobs(told).filter(state__in=("waiting", "running")).last()
+
+
+def _jobs(told: Campaign) -> QuerySet[Job]:
+    return Job.objects.filter(kind=LOOK_BACK, inputs=asked_of(told))
 
 
 def remember(seen: str, found: Sequence[Foretold]) -> tuple[Foretold, ...]:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 
 import numpy as np
-from scipy.special import betaincinv, ndtr
+from scipy.special import betaincinv, ndtr, stdtrit
 
 from slake.ground.evidence import Z80, Range
 
@@ -80,7 +80,10 @@ class Foretold:
 
 @dataclass(frozen=True, kw_only=True)
 class Kept:
-    """`share` of the readings inside, with its 90 % interval. `numbers`: for how many exact readings they count."""
+    """`share` of the readings inside, with its 90 % interval. `numbers`: for how many exact readings they count.
+
+    `score`: mean interval score; `score_without`: that of ranges that know no recipe, nan where there are too few.
+    """
 
     count: int
     numbers: float
@@ -89,6 +92,7 @@ class Kept:
     share_high: float
     score: float
     word: Word
+    score_without: float = math.nan
 
 
 def kept_word(foretold: Sequence[Foretold]) -> Kept:
@@ -96,7 +100,24 @@ def kept_word(foretold: Sequence[Foretold]) -> Kept:
     inside = np.array([one.inside for one in foretold])
     numbers = float(sum(1 - one.spread for one in foretold))
     score = float(np.mean([one.score for one in foretold])) if foretold else math.nan
-    return _kept(len(foretold), numbers, float(inside.mean()) if foretold else math.nan, score)
+    found = _kept(len(foretold), numbers, float(inside.mean()) if foretold else math.nan, score)
+    return replace(found, score_without=score_without_recipes([one for one in foretold if one.is_number]))
+
+
+def score_without_recipes(foretold: Sequence[Foretold]) -> float:
+    """Mean interval score of the same readings, each foretold from the middle and scatter of all others alone: what
+    knowing the recipe is worth. nan for fewer than FEWEST.
+    """
+    if len(foretold) < FEWEST:
+        return math.nan
+    values = np.array([one.low for one in foretold])
+    scores = []
+    for i, one in enumerate(foretold):
+        rest = np.delete(values, i)
+        mid, half = float(rest.mean()), float(rest.std(ddof=1) * math.sqrt(1 + 1 / len(rest)))
+        half *= float(stdtrit(len(rest) - 1, 1 - TAIL / 2))
+        scores.append(replace(one, around=Range(low=mid - half, mid=mid, high=mid + half)).score)
+    return float(np.mean(scores))
 
 
 def kept_together(foretold: Sequence[Foretold]) -> Kept:

@@ -14,7 +14,10 @@ SEA, SAND = "#0b5f73", "#8a3b12"
 
 @dataclass(frozen=True, kw_only=True)
 class Bar:
-    """One reading: the range foretold for it and what was read; `open_side` +1 for "or more", -1 for "or less"."""
+    """One reading: the range foretold for it and what was read.
+
+    `open_side`: +1 for "or more", -1 for "or less". `given`: as its proposal foretold it before it was mixed.
+    """
 
     label: str
     low: float
@@ -23,6 +26,7 @@ class Bar:
     read: float
     inside: bool
     open_side: int = 0
+    given: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,7 +68,7 @@ def _bar(axes: Axes, bar: Bar, shape: Shape) -> None:
     axes.plot([bar.low, bar.high], [bar.read, bar.read], color=colour, linewidth=2.2, alpha=0.75, zorder=2)
     for end in (bar.low, bar.high):
         axes.plot([end], [bar.read], marker="|", color=colour, markersize=9, markeredgewidth=2, zorder=2)
-    mark = {1: "^", -1: "v", 0: "o"}[bar.open_side]
+    mark = "D" if bar.given else {1: "^", -1: "v", 0: "o"}[bar.open_side]
     face = colour if bar.inside else "white"
     axes.scatter([bar.mid], [bar.read], s=70, marker=mark, c=face, edgecolors=colour, linewidths=2, zorder=3)
     axes.annotate(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from urllib.parse import urlencode
 
 from slake.actions.campaign import Campaign
@@ -30,6 +30,7 @@ class OfLine:
     css: str
     share: str
     score: str
+    without: str
     query: str
     alt: str
 
@@ -47,8 +48,8 @@ class Compared:
     as_proposed: bool = True
 
 
-def of_line(told: Campaign, line: Line, found: Sequence[Foretold]) -> OfLine:
-    kept, bars = kept_word(found), bars_of(told, line, found)
+def of_line(told: Campaign, line: Line, found: Sequence[Foretold], given: Sequence[AsGiven]) -> OfLine:
+    kept, bars = kept_word(found), bars_of(told, line, found, given)
     inside = sum(bar.inside for bar in bars.bars)
     words = line.gauge.words.capitalize()
     return OfLine(
@@ -56,7 +57,8 @@ def of_line(told: Campaign, line: Line, found: Sequence[Foretold]) -> OfLine:
         kept=kept,
         css=CSS[kept.word],
         share=_share(kept),
-        score=_score(kept, line.gauge.unit),
+        score=_score(kept.score, line.gauge.unit),
+        without=_score(kept.score_without, line.gauge.unit),
         query=urlencode({"line": line.name, "of": hashlib.sha256(repr(bars).encode()).hexdigest()[:12]}),
         alt=f"{words}, foretold against read: {inside} of {len(bars.bars)} readings in their range. "
         "The table below holds the same.",
@@ -67,10 +69,8 @@ def _share(kept: Kept) -> str:
     return f"{_percent(kept.share)} ({_percent(kept.share_low)} to {_percent(kept.share_high)})" if kept.count else ""
 
 
-def _score(kept: Kept, unit: str) -> str:
-    if math.isnan(kept.score):
-        return ""
-    return f"{figures(kept.score, GRADE)} {'' if unit == GRADE else unit}".strip()
+def _score(score: float, unit: str) -> str:
+    return "" if math.isnan(score) else f"{figures(score, GRADE)} {'' if unit == GRADE else unit}".strip()
 
 
 def _percent(share: float) -> str:
@@ -134,9 +134,13 @@ def _graded(one: Foretold) -> float:
     return one.low + 0.5 if math.isinf(one.high) else (one.low + one.high) / 2
 
 
-def bars_of(told: Campaign, line: Line, found: Sequence[Foretold]) -> Bars:
+def bars_of(told: Campaign, line: Line, found: Sequence[Foretold], given: Sequence[AsGiven] = ()) -> Bars:
+    """Readings foretold without their batch, and those foretold by a proposal that was mixed as it said."""
     tail = "" if line.gauge.unit in BARE else f", {line.gauge.unit}"
-    return Bars(bars=tuple(_bar(told, one, line.gauge.unit) for one in found), words=f"{line.gauge.words}{tail}")
+    bars = [_bar(told, one, line.gauge.unit) for one in found]
+    before = [one.one for one in given if one.one.name == line.name and one.as_proposed]
+    bars += [replace(_bar(told, one, line.gauge.unit), given=True) for one in before]
+    return Bars(bars=tuple(bars), words=f"{line.gauge.words}{tail}")
 
 
 def _bar(told: Campaign, one: Foretold, unit: str) -> Bar:

@@ -9,7 +9,16 @@ from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods, require_safe
 
 from slake.actions.campaign import Campaign
-from slake.actions.kept_word import AT_ONCE, LOOK_BACK, WHILE_WAITING, as_given, look_back, remembered
+from slake.actions.kept_word import (
+    AT_ONCE,
+    LOOK_BACK,
+    WHILE_WAITING,
+    as_given,
+    asked_of,
+    in_hand,
+    look_back,
+    remembered,
+)
 from slake.actions.looking import told_enough
 from slake.campaign.seen_left_out import ONE_BY_ONE, PARTS
 from slake.campaign.seen_word import Foretold, kept_together
@@ -37,6 +46,8 @@ def show_word(request: HttpRequest) -> HttpResponse:
         return render(request, "known/word.html", {"title": TITLE})
     except Problem as problem:
         return render(request, "known/word.html", {"title": TITLE, "sentences": [str(problem)]})
+    if found is None and (job := in_hand(told)) is not None:
+        return redirect("job", job.pk)
     if found is None:
         return render(request, "known/working.html", {"title": TITLE, "entry": Asking()["entry"]})
     return render(request, "known/word.html", {"title": TITLE, **_context(told, found)})
@@ -52,7 +63,7 @@ def _work(request: HttpRequest, told: Campaign) -> HttpResponse:
     if len(told.batches) <= WHILE_WAITING:
         look_back(told)
         return redirect("kept-word")
-    return redirect("job", ask(entry_of(request), LOOK_BACK, {"seen": told.seen}).pk)
+    return redirect("job", ask(entry_of(request), LOOK_BACK, asked_of(told)).pk)
 
 
 def _context(told: Campaign, found: Sequence[Foretold]) -> dict[str, object]:
@@ -61,9 +72,8 @@ def _context(told: Campaign, found: Sequence[Foretold]) -> dict[str, object]:
     together = kept_together(found)
     return {
         "sentence": word_rows.sentence(together),
-        "css": word_rows.CSS[together.word],
         "lines": [
-            word_rows.of_line(told, line, [one for one in found if one.name == line.name])
+            word_rows.of_line(told, line, [one for one in found if one.name == line.name], given)
             for line in told.book.brief.lines
         ],
         "rows": [word_rows.compared(told, one) for one in sorted(found, key=lambda one: -one.batch)],
@@ -84,6 +94,8 @@ def drawing(request: HttpRequest, shape: str) -> HttpResponse:
         raise Http404(str(problem)) from None
     line = told.book.brief.line(request.GET.get("line", "")) or told.book.brief.lines[0]
     mine = [one for one in _found(told) or () if one.name == line.name]
-    answer = HttpResponse(draw_bars(word_rows.bars_of(told, line, mine), PANEL), content_type="image/svg+xml")
+    answer = HttpResponse(
+        draw_bars(word_rows.bars_of(told, line, mine, as_given(told)), PANEL), content_type="image/svg+xml"
+    )
     answer["Cache-Control"] = "no-cache"
     return answer
