@@ -65,7 +65,7 @@ def _migrate(home: Home, alias: str, now: datetime, say: Say) -> None:
 
 
 def load_sample(home: Home, now: datetime, say: Say) -> None:
-    """Tell the six weeks of the sample workshop into a file of its own, ending today.
+    """Tell the seven weeks of the sample workshop into a file of its own, ending today.
 
     The file gets its mark last: one whose telling was interrupted is told anew.
     """
