@@ -191,6 +191,7 @@ def test_what_is_to_be_done_next_is_in_sight_under_the_alarm_bar(page: Page, wid
     weigh(page, str(float(page.get_attribute(".step.shown", "data-target")) + 2))
     expect(page.locator(".alarm")).to_be_visible()
     expect_in_sight(page, "[data-live=over] h3")
+    assert page.evaluate("document.documentElement.scrollWidth") <= wide
     expect(page.locator("[data-live=over]")).to_contain_text(
         re.compile(r"Fine alginate 2 → [\d.]+ % of the dry solids\. Gum")
     )
