@@ -169,7 +169,9 @@ def test_a_batch_of_which_nothing_is_known_is_said_and_the_usual_map_stays(sampl
 
 def test_the_page_of_a_batch_and_the_first_page_lead_to_what_is_known(sample):
     batch, home = (sample.get(address).content.decode() for address in ("/sample/batches/8/", "/sample/"))
-    assert 'href="/sample/map/?at=8"' in batch and 'href="/sample/curves/?at=8"' in batch
+    assert (
+        'name="at" value="8"' in batch and 'action="/sample/map/"' in batch and 'formaction="/sample/curves/"' in batch
+    )
     for page in (batch, home):
         assert 'href="/sample/kept-word/"' in page
     assert 'href="/sample/map/"' in home and 'href="/sample/curves/"' in home
