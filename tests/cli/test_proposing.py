@@ -98,3 +98,12 @@ def test_a_file_that_is_no_text_or_is_missing_is_one_sentence(tmp_path: Path):
     (tmp_path / "picture.csv").write_bytes(b"\xff\xfe\x00\x80" * 50)
     assert "not UTF-8" in refused(slake("next", str(tmp_path / "picture.csv"), home=tmp_path))
     assert "cannot be read" in refused(slake("next", str(tmp_path / "none.csv"), home=tmp_path))
+
+
+def test_several_at_once_and_where_it_stands(tmp_path):
+    said = slake("next", table(tmp_path, FIVE), "--batches", "2", "--days", "1", home=tmp_path).stdout
+    assert "1 of 2, for 500 g" in said and "2 of 2, for 500 g" in said
+    assert "at least one of them holds every line" in said
+    assert "only wet readings" in said
+    assert "good enough" in said.casefold()
+    assert "days until it is needed" in refused(slake("next", table(tmp_path, FIVE), "--days", "-1", home=tmp_path))

@@ -20,16 +20,41 @@ Wanted = Annotated[
     ),
 ]
 Paste = Annotated[str, typer.Option("--paste-g", help="Grams of paste to weigh out.")]
+Count = Annotated[int, typer.Option("--batches", min=1, max=3, help="How many you can mix today, chosen together.")]
+Days = Annotated[str, typer.Option("--days", help="Days until you need it; left out: time enough to dry.")]
 LONGEST_FILE_BYTES = 2 * 2**20
 
 
-def next_batch(file: Kept, want: Wanted = None, paste_g: Paste = "500") -> None:
+def next_batch(file: Kept, want: Wanted = None, paste_g: Paste = "500", batches: Count = 1, days: Days = "") -> None:
     """Say what to mix next after the batches of a notebook: grams of each, how it ended, and readings."""
-    from slake.campaign import Notebook
-    from slake.campaign.reading_tables import read_lines
-    from slake.ground.numbers import Limits, read_number
+    from slake.campaign.several import propose_several
+    from slake.campaign.standing import sentences, where_it_stands
+    from slake.campaign.within import Today
+    from slake.ground.numbers import Limits, read_number, read_optional
 
     grams = read_number(paste_g, "the paste to weigh out", Limits(low=1, high=1e6, unit="g"))
+    wait = read_optional(days, "the days until it is needed", Limits(low=0, high=3650, unit="days"))
+    book, read = _book(file, want)
+    found = propose_several(book, Today(count=batches, days=wait))
+    for number, one in enumerate(found.chosen, 1):
+        _show(one.proposal, grams, len(read.lines), f"{number} of {batches}, " if batches > 1 else "")
+    for note in found.notes:
+        typer.echo(f"  {note}")
+    if batches > 1:
+        typer.echo(f"chance that at least one of them holds every line: {round(100 * found.any_holds)} %")
+    names = [f"line {line.number}" for line in read.lines]
+    stands = where_it_stands(book, list(found.chosen[0].proposal.fractions.values()), names)
+    for sentence in (*sentences(book, stands, names), *stands.doubts):
+        typer.echo(f"  {sentence}")
+    for heading in read.ignored:
+        typer.echo(f"  the column “{heading}” means nothing here and was left out")
+
+
+def _book(file: Path, want: list[str] | None):
+    """The notebook of a file, and its lines as they were read."""
+    from slake.campaign import Notebook
+    from slake.campaign.reading_tables import read_lines
+
     read = read_lines(read_text(file))
     if read.troubles:
         first, more = read.troubles[0], len(read.troubles) - 1
@@ -46,9 +71,7 @@ def next_batch(file: Kept, want: Wanted = None, paste_g: Paste = "500") -> None:
             book.add(fractions, line.outcome or None, dict(line.readings), reached_cap=line.all_stood)
         except Problem as problem:
             raise Problem(f"line {line.number} of {file.name}: {problem}") from problem
-    _show(book.propose(), grams, len(read.lines))
-    for heading in read.ignored:
-        typer.echo(f"  the column “{heading}” means nothing here and was left out")
+    return book, read
 
 
 def read_text(file: Path) -> str:
@@ -70,10 +93,12 @@ def _window(text: str) -> tuple[str, tuple[str | None, str | None]]:
     return name.strip(), (low.strip() or None, high.strip() or None)
 
 
-def _show(proposal, grams: float, have: int) -> None:
+def _show(proposal, grams: float, have: int, which: str) -> None:
     from slake.bench.shelf import test_of_reading
 
-    typer.echo(f"after {have} {'batch' if have == 1 else 'batches'}, mix next, for {grams:g} g of paste as received:")
+    typer.echo(
+        f"after {have} {'batch' if have == 1 else 'batches'}, mix next, {which}for {grams:g} g of paste as received:"
+    )
     for name, fraction in proposal.fractions.items():
         if fraction > 0:
             typer.echo(f"  {fraction * grams:8.1f} g  {name}")
