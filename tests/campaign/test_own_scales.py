@@ -59,7 +59,7 @@ def test_the_slope_is_that_of_the_evidence():
     mine = case(30)
     squares = (mine.places[:, None, :] - mine.places[None, :, :]) ** 2
     fixed = (squares, np.exp(-0.5 * squares.sum(2) / 100.0))
-    logs = np.array([0.3, 0.8, 1.1, -0.2, -1.3, -2.0, -0.7])
+    logs = np.array([0.3, 0.8, 1.1, -0.2, -0.8, -1.3, -2.0, -0.7])
     _, slope, _ = _evidence(mine, fixed, logs)
     for i in range(len(logs)):
         step = np.zeros(len(logs))
@@ -69,13 +69,13 @@ def test_the_slope_is_that_of_the_evidence():
 
 
 def test_how_far_a_reading_lies_from_all_others_is_what_leaving_it_out_says():
-    mine, logs = case(25), np.array([0.3, 0.8, 1.1, -0.2, -1.3, -2.0, -0.7])
+    mine, logs = case(25), np.array([0.3, 0.8, 1.1, -0.2, -0.8, -1.3, -2.0, -0.7])
     squares = (mine.places[:, None, :] - mine.places[None, :, :]) ** 2
     straight = np.exp(-0.5 * squares.sum(2) / 100.0)
-    size, line, own, read = np.exp(2 * logs[-4:])
+    size, rough, line, own, read = np.exp(2 * logs[-5:])
     near = np.exp(-0.5 * squares @ np.exp(-2 * logs[:3]))
     noise = np.diag(own + read * mine.scatter**2)
-    cov = mine.rest + size * (0.75 * near + 0.25 * near**9) + 100 * line * straight + noise
+    cov = mine.rest + size * near + rough * near**9 + 100 * line * straight + noise
     rest = np.arange(1, 25)
     weights = np.linalg.solve(cov[np.ix_(rest, rest)], cov[rest, 0])
     z = (mine.gap[0] - weights @ mine.gap[rest]) / np.sqrt(cov[0, 0] - weights @ cov[rest, 0])

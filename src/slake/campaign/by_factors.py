@@ -10,14 +10,18 @@ Array = NDArray[np.float64]
 FEWEST, MOST = 10, 100
 NOTHING_READ = 0.05
 """Share of readings of nothing at all from which a property cannot move by factors."""
+CLEARLY = 0.2
+"""Log evidence a reading by which logarithms must be likelier: where it is near, errors in the unit that is read
+are smaller as it is.
+"""
 LENGTH, STRAIGHT, WIDE = 1.5, 0.37, 10.0
 SCATTERS = (0.03, 0.1, 0.2, 0.4, 0.8)
 LEAST_SPREAD = 3e-4
 
 
 def by_factors(rows: Array, values: Array) -> bool | None:
-    """True where the logarithms of the readings go with the recipes more likely than the readings themselves; None
-    with too few readings to tell. `rows`: (n, q) shares of each recipe.
+    """True where the logarithms of the readings go with the recipes clearly more likely than the readings themselves;
+    None with too few readings to tell. `rows`: (n, q) shares of each recipe.
     """
     if len(values) < FEWEST:
         return None
@@ -30,7 +34,8 @@ def by_factors(rows: Array, values: Array) -> bool | None:
     if np.ptp(read) <= 0:
         return None
     place = (rows[some] - rows[some].mean(0)) / np.maximum(rows[some].std(0), LEAST_SPREAD)
-    return bool(_likeliest(place, np.log(read)) - np.log(read).sum() > _likeliest(place, read))
+    gain = _likeliest(place, np.log(read)) - float(np.log(read).sum()) - _likeliest(place, read)
+    return gain > CLEARLY * len(read)
 
 
 def _likeliest(place: Array, read: Array) -> float:

@@ -173,14 +173,17 @@ def _finished(prior_mean: Array, prior_cov: Array, sites: Sites, state: tuple[Ar
     half = _half(prior_cov, root, np.diag(root))
     hold = half.T @ half
     gap = shift - precision * prior_mean
-    pull = gap - hold @ (prior_cov @ gap)
+    pull = half.T @ (half @ (gap / precision))
     mean = prior_mean + prior_cov @ pull
     seen = half @ prior_cov
     cov = prior_cov - seen.T @ seen
+    exact, alone = sites.exact, np.maximum(np.diag(hold), LEAST_PRECISION**2)
     cavity_var, cavity_mean = _cavity(mean, np.diag(cov), precision, shift)
+    # of exact readings without the difference of two nearly equal numbers: they may be far finer than what is expected
+    cavity_var = np.where(exact, np.maximum(1 / alone - sites.soft**2, 1e-14), cavity_var)
+    cavity_mean = np.where(exact, np.where(exact, sites.low, 0.0) - pull / alone, cavity_mean)
     logz, _, _ = tilted(sites, cavity_mean, cavity_var)
-    exact = sites.exact
-    z = np.where(exact, (np.where(exact, sites.low, 0) - cavity_mean) / np.sqrt(cavity_var + sites.soft**2), 0.0)
+    z = np.where(exact, pull / np.sqrt(alone), 0.0)
     return Fit(
         mean=mean,
         cov=cov,

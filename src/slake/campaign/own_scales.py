@@ -2,7 +2,7 @@
 how much of a reading is scatter.
 
 The likeliest values, each with a wide expectation (practice), by climbing the exact Gaussian evidence. Two Gaussians of
-one shape, the second three times as short, and one so long that it is all but a straight line.
+one shape, the second three times as short and of its own size, and one so long that it is all but a straight line.
 """
 
 from __future__ import annotations
@@ -19,15 +19,15 @@ from .reach import Reach
 from .scales import Scales
 
 Array = NDArray[np.float64]
-ROUGH, SHARE_ROUGH, STRAIGHT = 3.0, 0.25, 10.0
-LENGTH, SHARE_STRAIGHT, SHARE_OWN = 1.5, 0.37, 0.2
-SD_LENGTH, SD_SIZE, SD_STRAIGHT, SD_OWN, SD_READING = 1.0, 1.0, 1.5, 1.5, 1.0
+ROUGH, STRAIGHT = 3.0, 10.0
+LENGTH, SHARE_ROUGH, SHARE_STRAIGHT, SHARE_OWN = 1.5, 0.3, 0.37, 0.2
+SD_LENGTH, SD_SIZE, SD_ROUGH, SD_STRAIGHT, SD_OWN, SD_READING = 1.0, 1.0, 1.0, 1.5, 1.5, 1.0
 FURTHEST = math.log(50.0)
 ODD_Z, ODD_PER_ROOT, MOST_ODD = (4.0, 6.0), 0.6, 4
 """A reading farther than this from what all others say is left out here, between 4 and 6 standard deviations, the more
 the more readings there are: one slip among n that widened the scatter lies about root n off.
 """
-MOST_ROUNDS = 40
+MOST_ROUNDS, SIZES = 40, 5
 NEVER = 1e9
 
 
@@ -57,12 +57,12 @@ def learned(scale: Scales, channel: str, usual: tuple[float, float], case: Case,
         kept = np.delete(kept, odd)
         best = _without(best, odd)
         logs, odd = _climbed(best)
-    size, straight, own, reading = np.exp(logs[-4:])
-    total = math.hypot(size, STRAIGHT * straight)
-    near = size**2 / total**2
-    per = np.exp(-logs[:-4])
+    size, rough, straight, own, reading = np.exp(logs[-SIZES:])
+    parts = np.array([size, rough, STRAIGHT * straight]) ** 2
+    total = math.sqrt(float(parts.sum()))
+    per = np.exp(-logs[:-SIZES])
     reach = Reach(
-        weights=(float(near * (1 - SHARE_ROUGH)), float(near * SHARE_ROUGH), float(1 - near)),
+        weights=tuple((parts / total**2).tolist()),
         per_length=(tuple(per), tuple(per * ROUGH), tuple(np.full(len(per), 1 / STRAIGHT))),
         by_shares=by_shares,
     )
@@ -83,8 +83,8 @@ def _without(case: Case, one: int) -> Case:
 
 
 def _climbed(case: Case) -> tuple[Array, int | None]:
-    """Logs of lengths, sizes of remainder, straight part and own misfit, and times of the scatter; and which reading
-    lies too far from what all others say, if any.
+    """Logs of lengths, sizes of remainder, rough part, straight part and own misfit, and times of the scatter; and
+    which reading lies too far from what all others say, if any.
     """
     middle, sd, ends = _expectations(case)
     squares = (case.places[:, None, :] - case.places[None, :, :]) ** 2
@@ -107,8 +107,8 @@ def _expectations(case: Case) -> tuple[Array, Array, list[tuple[float, float]]]:
     size, straight, own = (math.log(x) for x in case.expected)
     moving = max(int((np.ptp(case.places, axis=0) > 1e-9).sum()), 1)
     length = math.log(LENGTH) if case.known else math.log(LENGTH * math.sqrt(moving))
-    middle = np.array([length] * ways + [size, straight, own, 0.0])
-    sd = np.array([SD_LENGTH] * ways + [SD_SIZE, SD_STRAIGHT, SD_OWN, SD_READING])
+    middle = np.array([length] * ways + [size, size + math.log(SHARE_ROUGH), straight, own, 0.0])
+    sd = np.array([SD_LENGTH] * ways + [SD_SIZE, SD_ROUGH, SD_STRAIGHT, SD_OWN, SD_READING])
     ends = [(m - FURTHEST, m + FURTHEST) for m in middle]
     ends[-1] = (0.0, 0.0) if case.known else (-FURTHEST, 0.0)
     if case.known:
@@ -119,11 +119,11 @@ def _expectations(case: Case) -> tuple[Array, Array, list[tuple[float, float]]]:
 def _evidence(case: Case, fixed: tuple[Array, Array], logs: Array) -> tuple[float, Array, Array]:
     """Log of the Gaussian evidence, its slope in the logs, and how far each reading lies from what all others say."""
     squares, straight = fixed
-    size, line, own, reading = np.exp(2 * logs[-4:])
-    per = np.exp(-2 * logs[:-4])
+    size, bent, line, own, reading = np.exp(2 * logs[-SIZES:])
+    per = np.exp(-2 * logs[:-SIZES])
     near = np.exp(-0.5 * squares @ per)
-    smooth, rough = size * (1 - SHARE_ROUGH) * near, size * SHARE_ROUGH * near ** (ROUGH**2)
-    parts = (smooth + rough, STRAIGHT**2 * line * straight, own * case.same, np.diag(reading * case.scatter**2))
+    smooth, rough = size * near, bent * near ** (ROUGH**2)
+    parts = (smooth, rough, STRAIGHT**2 * line * straight, own * case.same, np.diag(reading * case.scatter**2))
     try:
         lower = cholesky(case.rest + sum(parts), lower=True, check_finite=False)
     except LinAlgError:
