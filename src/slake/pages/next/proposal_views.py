@@ -41,6 +41,8 @@ def next_batch(request: HttpRequest) -> HttpResponse:
         given = standing_proposal()
     except NotEnoughEvidence as problem:
         return render(request, "next/not_yet.html", {"sentence": _first(problem)})
+    except Problem as problem:
+        return render(request, "next/not_yet.html", {"sentence": f"{problem}.", "stuck": True}, status=422)
     if given is None:
         return render(request, "next/working.html", {"entry": Asking()["entry"], "next_number": next_number()})
     if request.method == "POST":
