@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -111,7 +112,7 @@ def _panel(sight: Sight, to: Chosen, found: Cut, name: str, words: str) -> Panel
         (
             figure(found.ys[i]),
             [
-                (percent(c) if np.isfinite(c) else "", bool(near))
+                (_in_percent(float(c)), bool(near))
                 for c, near in zip(chance[i, ::step_x], found.tried[i, ::step_x], strict=True)
             ],
         )
@@ -126,6 +127,13 @@ def _panel(sight: Sight, to: Chosen, found: Cut, name: str, words: str) -> Panel
         xs=[figure(x) for x in found.xs[::step_x]],
         table=table,
     )
+
+
+def _in_percent(chance: float) -> str:
+    """A chance for a narrow column; nothing where no such recipe can be mixed."""
+    if not math.isfinite(chance):
+        return ""
+    return "<1" if chance < 0.005 else ">99" if chance > 0.995 else f"{100 * chance:.0f}"
 
 
 @require_safe
