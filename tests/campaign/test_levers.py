@@ -110,6 +110,7 @@ def test_what_is_not_on_the_shelf_is_not_offered():
     one = book()
     said = levers(asked(one, allowed=frozenset({"leaf", "guar"})), tuple(LEAF.values()))
     assert {"skeleton", "plasticiser"}.isdisjoint(way.key for way in said.ways)
+    assert {"skeleton", "plasticiser", "more_binder"} <= set(said.not_at_hand)
 
 
 def test_nothing_to_take_out_where_no_filler_is_thirsty():
@@ -118,7 +119,8 @@ def test_nothing_to_take_out_where_no_filler_is_thirsty():
     shell.add(recipe, "cracked", {"crack_grade": 2.0})
     said = levers(asked(shell), tuple(recipe.values()))
     keys = {way.key for way in said.ways}
-    assert {"skeleton", "less_thirsty"}.isdisjoint(keys) and {"less_water", "slower_drying"} <= keys
+    assert {"skeleton", "less_thirsty"}.isdisjoint({*keys, *said.not_at_hand})
+    assert {"less_water", "slower_drying"} <= keys
 
 
 def test_a_recipe_taken_apart_and_put_together_is_the_same(found):

@@ -33,7 +33,7 @@ def test_the_other_way_round_it_falls():
 
 def test_two_shells_differ_in_next_to_nothing_and_no_soil_or_keeping_carries_over():
     found = changes("mussel_shell", "oyster_shell")
-    assert set(found) == {"moisture as received", "how long it keeps, and what soil does to it"}
+    assert set(found) == {"moisture as received", "strength, keeping, and what soil does to it"}
     assert found["moisture as received"].rises is None and found["moisture as received"].times.mid == pytest.approx(1)
 
 

@@ -9,6 +9,7 @@ import pytest
 from django.test import Client
 
 from slake.demo import telling
+from slake.pages.next import levers_views
 from slake.records.models import Batch
 from slake.records.which import SAMPLE, using
 
@@ -86,6 +87,22 @@ def test_a_batch_there_is_not_and_one_nothing_is_known_of(told):
     assert told.get("/sample/batches/999/levers/").status_code == 404
     answer = told.get("/batches/1/levers/")
     assert answer.status_code == 404
+
+
+def test_many_batches_are_waited_for_on_a_page_that_says_so(told, monkeypatch):
+    monkeypatch.setattr(levers_views, "AT_ONCE", 5)
+    waiting = told.get(PAGE, {"wall_mm": "6"}).content.decode()
+    assert "It takes a few seconds" in waiting and "data-go-at-once" in waiting
+    asked = dict(re.findall(r'name="(\w+)" value="([^"]*)"', waiting))
+    assert asked == {"wall_mm": "6", "now": "yes"}
+    assert "a thinner wall" in words(told.get(PAGE, asked).content)
+
+
+def test_a_batch_nothing_is_known_of_is_said_in_a_sentence(told):
+    page = told.get(PAGE).content.decode()
+    begun = told.post(PAGE, hidden(page, "skeleton"))["Location"]
+    answer = told.get(f"{begun}levers/")
+    assert answer.status_code == 422 and "say how it ended first" in words(answer.content)
 
 
 def test_the_next_page_leads_there(told):

@@ -21,7 +21,7 @@ from .changed import STANDING_ALONE, Effect, Moved, effects
 from .choose import Aim
 from .layout import Look, Table, table
 from .lever_practice import Beside, Part, Told, beside, told
-from .lever_recipes import Mixture, Stiffness, Turn, taken_apart, turns, watered_to
+from .lever_recipes import Mixture, Stiffness, Turn, taken_apart, thirstiest, turns, watered_to
 from .priors import YIELD_STRESS
 from .proposal import predicted
 
@@ -72,12 +72,13 @@ class Way:
 @dataclass(frozen=True, kw_only=True)
 class Levers:
     """`as_it_was`: the same recipe once more. `ways`: single levers, best first. `pairs`: the best two together, where
-    none of the single ones is enough.
+    none of the single ones is enough. `not_at_hand`: those that want a lot nobody has here, by key.
     """
 
     as_it_was: Way
     ways: tuple[Way, ...]
     pairs: tuple[Way, ...]
+    not_at_hand: tuple[str, ...] = ()
 
     @property
     def enough(self) -> bool:
@@ -114,7 +115,15 @@ def levers(asked: Asked, row: Sequence[float]) -> Levers:
     double = [] if single and single[0].chance >= ENOUGH else [way for way in ways if len(way.steps) == 2]
     better = [way for way in double if not single or way.chance > single[0].chance]
     as_it_was = _way(asked, rows, (0, ()), judged)
-    return Levers(as_it_was=as_it_was, ways=tuple(single), pairs=tuple(better[:PAIRS_SHOWN]))
+    lacking = _not_at_hand(asked, base, single)
+    return Levers(as_it_was=as_it_was, ways=tuple(single), pairs=tuple(better[:PAIRS_SHOWN]), not_at_hand=lacking)
+
+
+def _not_at_hand(asked: Asked, base: Mixture, ways: Sequence[Way]) -> tuple[str, ...]:
+    """Fillers are only missed where one of the recipe is thirsty."""
+    thirsty = thirstiest(asked.belief.layout.space, base) is not None
+    wanted = (*(("skeleton", "less_thirsty") if thirsty else ()), "more_binder", "plasticiser")
+    return tuple(key for key in wanted if key not in {way.key for way in ways})
 
 
 def stiffness_of(asked: Asked) -> Stiffness:

@@ -168,7 +168,7 @@ def _allergens(old: Ingredient, new: Ingredient) -> Iterator[Changes]:
 
 def _never_carried_over(old: Ingredient) -> Iterator[Changes]:
     words = "not known of the new one: what was read with the old does not carry over"
-    yield Changes(what="how long it keeps, and what soil does to it", words=words, rises=None, how="nobody has read it")
+    yield Changes(what="strength, keeping, and what soil does to it", words=words, rises=None, how="nobody has read it")
 
 
 def would_tell(old: tuple[str, float], new: tuple[str, float]) -> Telling:

@@ -11,6 +11,7 @@ from django.urls import reverse
 from slake.actions.campaign import Campaign, tell
 from slake.actions.changing import begin_changed
 from slake.actions.levers import Said, cracked, levers_of
+from slake.campaign.lever_practice import told as told_of
 from slake.ground.problems import NotEnoughEvidence, Problem
 from slake.ground.units import from_si
 from slake.records.models import Batch, Lot
@@ -76,6 +77,7 @@ def _page(request: HttpRequest, batch: Batch, form: PartForm, told: Campaign, sa
         names = {amount.name for way in ways for amount in way.amounts}
         context |= {
             "ways": ways,
+            "lacking": [told_of()[key] for key in said.levers.not_at_hand],
             "as_it_was": percent(said.levers.as_it_was.chance),
             "wall_mm": f"{from_si(said.part.wall, 'mm'):.1f}",
             "cautions": cautions_for(Lot.objects.filter(name__in=names)),
