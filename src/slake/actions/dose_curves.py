@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from slake.bench import gum_run_out
 from slake.bench.shelf import all_tests
 from slake.ground.evidence import Kind
+from slake.ground.problems import Problem
 from slake.paste.dose_curve import DoseCurve, different_doses, fit_dose_curve
 from slake.paste.ingredients import Ingredient, Role
 from slake.paste.recipe import Recipe
@@ -77,12 +78,20 @@ def cones(item: Ingredient, like: Recipe, batches: Iterable[Batch]) -> list[Poin
     lots = {lot.name: lot for lot in Lot.objects.all()}
     wanted, wet = _fillers(like, lots), _wetness(like, lots)
     found = []
-    for batch in batches:
-        recipe = mixed_recipe(batch)
+    for batch, recipe in _readable(batches):
         thick = {ingredient_of(lots[name]).key for name in recipe.parts if Role(lots[name].role) is Role.THICKENER}
         if thick == {item.key} and _fillers(recipe, lots) == wanted:
             found += _cone(batch, dose_of(recipe, lots, item.key), _wetness(recipe, lots) - wet)
     return found
+
+
+def _readable(batches: Iterable[Batch]) -> Iterator[tuple[Batch, Recipe]]:
+    """Those whose lines still make a recipe."""
+    for batch in batches:
+        try:
+            yield batch, mixed_recipe(batch)
+        except Problem:
+            continue
 
 
 def dose_of(recipe: Recipe, lots: dict[str, Lot], key: str) -> float:

@@ -21,7 +21,7 @@ from slake.paste.traits import Trait
 GUMS = (Role.THICKENER, Role.BINDER)
 AROUND = (0.6, 1.0, 1.6)
 """Doses to read around the one of the recipe, so that the curve need not be drawn past them."""
-PRACTICE_OF = {"springy": "spring-back, ooze and strings", "ready_min": "minutes until it is ready to read"}
+PRACTICE_OF = {"springy": "spring-back, ooze and strings", "ready_min": "minutes until it is ready, pot life with it"}
 SAID_OF_TRAIT: Mapping[Trait, str] = {
     Trait.KEEPS_THICKENING: "it keeps thickening for one to two hours: read later, print later, and expect less time "
     "from then until it is too stiff",
@@ -127,7 +127,7 @@ def _valued(what: str, old: Known, new: Known) -> Changes:
 def _by_practice(old: Ingredient, new: Ingredient) -> Iterator[Changes]:
     for table, what in (
         ("springy", "spring-back, ooze and strings"),
-        ("ready_min", "minutes until it is ready to read"),
+        ("ready_min", "minutes until it is ready, pot life with it"),
     ):
         pair = _said(table, old.key), _said(table, new.key)
         if None in pair:
@@ -167,6 +167,9 @@ def _allergens(old: Ingredient, new: Ingredient) -> Iterator[Changes]:
 
 
 def _never_carried_over(old: Ingredient) -> Iterator[Changes]:
+    if old.role in GUMS:
+        words = "not known of a gum by its run-out: what more of it stays in the wall shrinks with it"
+        yield Changes(what="drying shrinkage and cracks", words=words, rises=None, how="nobody has read it")
     words = "not known of the new one: what was read with the old does not carry over"
     yield Changes(what="strength, keeping, and what soil does to it", words=words, rises=None, how="nobody has read it")
 
