@@ -175,3 +175,14 @@ def test_the_page_of_a_batch_and_the_first_page_lead_to_what_is_known(sample):
     for page in (batch, home):
         assert 'href="/sample/kept-word/"' in page
     assert 'href="/sample/map/"' in home and 'href="/sample/curves/"' in home
+
+
+@pytest.mark.parametrize("address", ["/sample/map/", "/sample/curves/?across=guar+gum"])
+def test_what_takes_long_is_asked_for_on_a_waiting_page_and_then_shown(sample, monkeypatch, address):
+    monkeypatch.setattr("slake.actions.looking.AT_ONCE", 3)
+    monkeypatch.setattr("slake.actions.looking._kept", {})
+    waiting = sample.get(address).content.decode()
+    assert "Work it out" in waiting and "<progress" in waiting and "<img class" not in waiting
+    answer = sample.post(address)
+    assert (answer.status_code, answer["Location"]) == (302, address)
+    assert "map of the recipe space" in sample.get(address).content.decode()
