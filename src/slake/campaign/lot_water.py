@@ -8,10 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from slake.ground.evidence import Z80, Range
-from slake.ground.problems import Problem
 
 from .belief import Belief, forecast, held
 from .brief import Line
+from .gauge import Gauge
 from .layout import Layout, Look, Table, spreads, table, watered
 from .priors import YIELD_STRESS
 from .remainder import Looks, shared
@@ -49,10 +49,7 @@ def stiffness_line(lines: tuple[Line, ...]) -> Line | None:
 
 
 def water_for(belief: Belief, line: Line, look: Look, recipe: Array) -> Watered:
-    """How much water makes the paste of `recipe` (water last) as stiff as it is foretold to be, and how sure that is.
-
-    Raises Problem where no water within reach does.
-    """
+    """How much water makes the paste of `recipe` (water last) as stiff as it is foretold to be, and how sure."""
     logs = np.linspace(-FARTHEST_LOG, FARTHEST_LOG, STEPS)
     joint = _Joint(belief, look, with_water(recipe, logs))
     middle = STEPS // 2
@@ -61,7 +58,8 @@ def water_for(belief: Belief, line: Line, look: Look, recipe: Array) -> Watered:
     start = int(np.argmin(np.abs(logs - np.log(found.low))))
     gauge = line.gauge.scattering(belief.scale.reading_of(line.gauge.channel.name))
     mean, var = float(joint.mean[start]), float(joint.cov[start, start])
-    readings = [gauge.value(mean + z * float(np.sqrt(var))) for z in READ_AT]
+    likely = [gauge.value(mean + z * float(np.sqrt(var))) for z in READ_AT]
+    readings = [value for value in likely if gauge.low <= value <= gauge.high and _can_show(gauge, value)]
     rows = [_then(joint, gauge.latent(value), (logs, start), wanted) for value in readings]
     return Watered(
         line=line,
@@ -125,13 +123,17 @@ def _passes(logs: Array, curve: Array, wanted: float) -> float:
     return float(logs[i - 1] + share * (logs[i] - logs[i - 1]))
 
 
+def _can_show(gauge: Gauge, value: float) -> bool:
+    """Whether the test gives a number there: a cone on the bottom of its cup does not."""
+    low, high, _ = gauge.latent(value)
+    return bool(np.isfinite(low) and np.isfinite(high))
+
+
 def _then(joint: _Joint, read: tuple[float, float, float], at: tuple[Array, int], wanted: float) -> Range:
     """Water to add to what is in, as a share of the water weighed in first, once the start was read."""
     logs, start = at
     low, high, soft = read
-    value = low if np.isfinite(low) else high
-    if not np.isfinite(value):
-        raise Problem("the stiffness test cannot show this paste: use another cone or mould")
+    value = (low + high) / 2
     gain = joint.cov[:, start] / (joint.cov[start, start] + soft**2)
     mean = joint.mean + gain * (value - joint.mean[start])
     var = np.maximum(np.diag(joint.cov) - gain * joint.cov[:, start], 1e-9)
