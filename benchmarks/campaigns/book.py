@@ -11,6 +11,7 @@ from slake.campaign import Lot, Notebook, confirming, stopping
 from slake.campaign.belief import forecast
 from slake.campaign.chances import all_hold
 from slake.campaign.layout import table
+from slake.campaign.new_lot import Known
 from slake.campaign.proposal import predicted
 from slake.paste.ingredients import find
 
@@ -65,14 +66,26 @@ def as_weighed_now(mixed: Any, then: Notebook, now: Notebook) -> dict[str, float
     return told
 
 
-def after_new_lot(old: Any, new: Any, history: Sequence[Any], batches: Sequence[Any]) -> Notebook:
-    """The book of a known recipe when a new lot has come in, weighed, dripped and sieved."""
-    book, then = open_book(new), open_book(old)
+BEFORE = " before"
+
+
+def after_new_lot(old: Any, new: Any, history: Sequence[Any], batches: Sequence[Any]) -> tuple[Notebook, Known]:
+    """The book of a known recipe when new lots of the fillers have come in, weighed, dripped and sieved: each lot is an
+    ingredient of its own, as on a bench. The recipe is that of the last batch before; its repeats held every line.
+    """
+    then, now = lots_of(old), lots_of(new)
+    swapped = {key + BEFORE: key for key in old.names[:-1] if old.roles[key] == "filler"}
+    lots = {**{key: then[new_key] for key, new_key in swapped.items()}, **now}
+    bounds = {**dict(new.bounds), **dict.fromkeys(swapped, (0.0, 0.0))}
+    book = Notebook(lots=lots, brief=dict(new.brief), bounds=bounds)
+    names = {key: before for before, key in swapped.items()}
     for mixed in history:
-        write(book, mixed, as_weighed_now(mixed, then, book))
+        write(book, mixed, {names.get(key, key): part for key, part in mixed.fractions.items()})
     for mixed in batches:
-        write(book, mixed, lot="new")
-    return book
+        write(book, mixed)
+    repeats = tuple(n for n, mixed in enumerate(history) if mixed.fractions == history[-1].fractions)
+    row = book.batches[repeats[-1]].fractions
+    return book, Known(fractions=dict(zip(book.keys, row, strict=True)), swapped=swapped, batches=repeats)
 
 
 def beside_relatives(waste: Any, earlier: Sequence[tuple[Any, Sequence[Any]]], batches: Sequence[Any]) -> Notebook:

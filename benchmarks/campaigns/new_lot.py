@@ -6,6 +6,8 @@ from typing import Any
 
 import numpy as np
 
+from slake.campaign.new_lot import lot_change
+
 from .book import after_new_lot, in_order
 from .cold import MISS, MOST
 from .families import own_seed, passes, rounded
@@ -21,8 +23,8 @@ def run(family: Any, number: int, drawn: int, peer: str, seed: int) -> dict[str,
     lot, looked = lot_that_breaks(family, waste, recipe, seed)
     chance, batches, recipes = own_seed(family, number, seed), [], []
     while len(recipes) < MOST:
-        book = after_new_lot(waste, lot, history, batches)
-        recipes.append(in_order(lot, book.propose(seed=chance).fractions))
+        book, recipe_known = after_new_lot(waste, lot, history, batches)
+        recipes.append(in_order(lot, lot_change(book, recipe_known, chance).proposal.fractions))
         if passes(family, lot, recipes[-1])[0]:
             break
         batches.append(family.mix(lot, recipes[-1], rng))
