@@ -101,6 +101,22 @@ def test_psyllium_of_the_story_for_guar(told):
     assert refused.status_code == 422 and "psyllium sachet" in words(refused.content)
 
 
+def test_the_curves_are_drawn_with_their_readings_in_a_table_below(told):
+    where, typed = asked(told, "guar B", "psyllium sachet")
+    page = told.get(where, typed).content.decode()
+    for shape in ("wide", "phone"):
+        assert f"{where}{shape}.svg?out={typed['out']}&amp;into={typed['into']}" in page
+        drawn = told.get(f"{where}{shape}.svg", typed)
+        assert drawn.status_code == 200 and drawn["Content-Type"] == "image/svg+xml"
+        assert b"guar B" in drawn.content and b"psyllium sachet" in drawn.content
+        assert drawn.content == told.get(f"{where}{shape}.svg", typed).content
+    assert page.index("<picture>") < page.index("The readings it rests on")
+    assert len(re.findall(r'data-label="dose"', page)) >= 6
+    for wrong in ({**typed, "into": "konjac"}, {"out": "x"}, {**typed, "out": "9" * 40}):
+        assert told.get(f"{where}wide.svg", wrong).status_code == 404
+    assert told.get(f"{where}square.svg", typed).status_code == 404
+
+
 def test_a_dose_outside_those_read_is_not_drawn(told):
     with using(SAMPLE):
         runs(Lot.objects.get(name="xan"), XANTHAN, 0.1, (3.0, 4.0, 5.0))

@@ -67,6 +67,10 @@ class Swap:
     volumes: tuple[float, float] | None = None
     points: tuple[tuple[str, Point], ...] = ()
 
+    @property
+    def old_item(self) -> Ingredient:
+        return ingredient_of(self.old)
+
 
 def choices(kept: models.Recipe, out: Lot) -> list[Choice]:
     """Lots first, then ingredients of the list there is no lot of; of the same kind of work, none of the same kind."""

@@ -125,10 +125,7 @@ def _valued(what: str, old: Known, new: Known) -> Changes:
 
 
 def _by_practice(old: Ingredient, new: Ingredient) -> Iterator[Changes]:
-    for table, what in (
-        ("springy", "spring-back, ooze and strings"),
-        ("ready_min", "minutes until it is ready, pot life with it"),
-    ):
+    for table, what in PRACTICE_OF.items():
         pair = _said(table, old.key), _said(table, new.key)
         if None in pair:
             if new.role in GUMS:

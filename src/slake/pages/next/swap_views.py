@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.views.decorators.http import require_safe
@@ -21,6 +21,8 @@ from slake.records.values import ingredient_of
 
 from ..asking import entry_of, form_page, show
 from ..forms import Asking, form_of, needed, pick
+from .chart import SHAPES
+from .swap_chart import draw_curves
 from .swap_words import shown
 
 RECIPES_SHOWN = 20
@@ -71,6 +73,24 @@ def swap_page(request: HttpRequest, recipe_id: int) -> HttpResponse:
         form.refuse(problem)
     context = {"recipe": kept, "lots": lots, "out": out, "offered": offered, "found": found}
     return show(request, "next/swap.html", form, **context, **(_told(kept, found) if found else {}))
+
+
+@require_safe
+def swap_drawing(request: HttpRequest, recipe_id: int, shape: str) -> HttpResponse:
+    """The two curves an equal dose was read from."""
+    kept = get_object_or_404(models.Recipe, pk=recipe_id)
+    out = Lot.objects.filter(name__in=list(kept.parts), pk__in=_whole(request.GET.get("out", ""))).first()
+    choice = next((one for one in (choices(kept, out) if out else []) if one.value == request.GET.get("into")), None)
+    found = swap(kept, out, choice) if out is not None and choice is not None else None
+    if found is None or found.matched is None or shape not in SHAPES:
+        raise Http404("no such drawing")
+    answer = HttpResponse(draw_curves(found, found.matched, SHAPES[shape]), content_type="image/svg+xml")
+    answer["Cache-Control"] = "no-cache"
+    return answer
+
+
+def _whole(text: str) -> list[int]:
+    return [int(text)] if text.isascii() and text.isdigit() and len(text) < 10 else []
 
 
 def _chosen(offered: list[Choice], value: str) -> Choice:
