@@ -11,6 +11,8 @@ from django.test import Client
 
 from slake import demo
 from slake.actions.entry import Entry
+from slake.actions.lots import take_lots
+from slake.actions.notebook import take_in
 from slake.actions.proposing import propose_next
 from slake.pages.known_so_far.dots import BROKE, HELD, UNREAD, Dot
 from slake.pages.known_so_far.map_drawing import PANEL, Field, draw_field
@@ -186,3 +188,12 @@ def test_what_takes_long_is_asked_for_on_a_waiting_page_and_then_shown(sample, m
     answer = sample.post(address)
     assert (answer.status_code, answer["Location"]) == (302, address)
     assert "map of the recipe space" in sample.get(address).content.decode()
+
+
+def test_a_paste_of_water_and_one_waste_has_no_map_but_its_table_and_its_curve(client, entry):
+    take_lots(entry(), [{"ingredient": "mussel shell", "sieve_um": "125", "dried": "yes", "grams": "2000"}])
+    take_in(entry(), "mussel shell 300, water 150 - good; cone 14 mm at 60 min")
+    page = client.get("/map/").content.decode()
+    assert "there is only water to look along here" in page.lower() and "1 batch with an ending" in page
+    assert client.get("/map/wide.svg").status_code == 200
+    assert "Water: what its dose does" in client.get("/curves/").content.decode()

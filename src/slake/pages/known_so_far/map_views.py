@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 from slake.actions.looking import Sight, is_ready, look, told_enough
 from slake.actions.proposing import Tried, tried
 from slake.campaign.seen_map import Cut, cut
-from slake.ground.problems import DoesNotFit, NotEnoughEvidence, Problem
+from slake.ground.problems import NotEnoughEvidence, Problem
 
 from ..next.chart import PHONE, WIDE
 from ..next.marks import NEXT, mark_of
@@ -31,6 +31,8 @@ TOGETHER = "all lines together"
 WORDS_OF_LINE = {True: "held", False: "broke", None: "not read"}
 CLASS_OF_LINE = {True: "in", False: "out", None: "unsure"}
 TABLE_ACROSS, TABLE_UP = 6, 4
+FLAT = "there is only water to look along here: a map needs a gum, a binder or a second waste beside it"
+NOTHING = Field(xs=(), ys=(), chance=(), tried=(), held=(0.0, 0.0), across="", up="", dots=())
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,29 +68,37 @@ def show_map(request: HttpRequest) -> HttpResponse:
         if not is_ready(told):
             return render(request, "known/working.html", {"title": "Map", "taken_in": taken_in})
         sight = look(told)
-        to = chosen(request, sight, 2)
-        found = _cut(sight, to)
     except NotEnoughEvidence:
         return render(request, "known/map.html", {"taken_in": taken_in})
     except Problem as problem:
         return render(request, "known/map.html", {"taken_in": taken_in, "sentences": [str(problem)]})
-    context = {"taken_in": taken_in, "sentences": to.sentences, **_context(sight, to, found)}
+    to = chosen(request, sight, 2)
+    context = {"taken_in": taken_in, "sentences": to.sentences, **_table(sight)}
+    if _is_flat(to):
+        context["sentences"] = [*to.sentences, FLAT]
+    else:
+        context |= _of_map(sight, to, cut(sight.seen, *to.axes, to.held))
     return render(request, "known/map.html", context, status=422 if to.refused else 200)
 
 
-def _cut(sight: Sight, to: Chosen) -> Cut:
-    if to.axes[0] is to.axes[1]:
-        raise DoesNotFit("there is only one thing to look along here: mix a batch with a gum or a second waste first")
-    return cut(sight.seen, *to.axes, to.held)
+def _is_flat(to: Chosen) -> bool:
+    return to.axes[0] is to.axes[1]
 
 
-def _context(sight: Sight, to: Chosen, found: Cut) -> dict[str, object]:
+def _table(sight: Sight) -> dict[str, object]:
+    """Each batch against the brief."""
     past = tried(sight.told)
-    lines = [(TOGETHER, TOGETHER), *sight.seen.lines]
     return {
         "rows": [_row(one) for one in past],
         "lines": [line for line, _, _ in past[0].lines],
-        "panels": [_panel(sight, to, found, name, words) for name, words in lines],
+        "given": sight.proposed is not None,
+        "next_number": max(sight.numbers) + 1,
+    }
+
+
+def _of_map(sight: Sight, to: Chosen, found: Cut) -> dict[str, object]:
+    return {
+        "panels": [_panel(sight, to, found, name, words) for name, words in [(TOGETHER, TOGETHER), *sight.seen.lines]],
         "across": choosing.axis_offers(sight, to.axes[0]),
         "up": choosing.axis_offers(sight, to.axes[1]),
         "held_at": choosing.at_offers(sight, to.at),
@@ -97,8 +107,6 @@ def _context(sight: Sight, to: Chosen, found: Cut) -> dict[str, object]:
         "up_words": to.axes[1].name,
         "likeliest": choosing.likeliest_words(sight),
         "off": [number for number, away in zip(sight.numbers, found.off, strict=True) if away],
-        "given": sight.proposed is not None,
-        "next_number": max(sight.numbers) + 1,
         "wide": WIDE,
         "phone": PHONE,
     }
@@ -144,9 +152,10 @@ def drawing(request: HttpRequest, shape: str) -> HttpResponse:
     try:
         sight = look()
         to = chosen(request, sight, 2)
-        field = _field(sight, to, _cut(sight, to), request.GET.get("line", TOGETHER))
+        found = None if _is_flat(to) else cut(sight.seen, *to.axes, to.held)
     except Problem:
-        field = Field(xs=(), ys=(), chance=(), tried=(), held=(0.0, 0.0), across="", up="", dots=())
+        found = None
+    field = _field(sight, to, found, request.GET.get("line", TOGETHER)) if found is not None else NOTHING
     answer = HttpResponse(draw_field(field, SHAPES[shape]), content_type="image/svg+xml")
     answer["Cache-Control"] = "no-cache"
     return answer
