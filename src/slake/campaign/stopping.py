@@ -23,9 +23,11 @@ Array = NDArray[np.float64]
 SURE_ENOUGH = 0.85
 WITHIN = 0.75
 """At the worst corner of the window: a batch there is still likely to hold."""
-SHIFT, SLOPE = 1.3, 1.5
+SHIFT, SLOPE = 1.0, 1.2
 SUREST = 0.97
 """No more than this was ever shown: beyond it there were too few recipes to say."""
+LIKELY_ALONE = 0.8
+"""Stated at least so high, one batch like it is enough; else two are asked for, of which one broke no line."""
 LIKE = 0.12
 """A batch counts as one of this recipe within this share of the bounds' span in every part."""
 WIDEST = 0.5
@@ -76,7 +78,9 @@ def good_enough(book: Notebook, seed: int = 1) -> Enough | None:
 
 def enough_of(what: Known, seed: int) -> Enough | None:
     recipe, stated = surest(what, seed)
-    if sure(stated) < SURE_ENOUGH or not like_it(what, recipe)[0]:
+    like, _, broke = like_it(what, recipe)
+    fewest = 1 if stated >= LIKELY_ALONE else 2
+    if sure(stated) < SURE_ENOUGH or not like or len(like) + len(broke) < fewest:
         return None
     return described_enough(what, recipe, stated)
 
