@@ -13,7 +13,7 @@ from slake.campaign.features import wet
 from slake.campaign.layout import table
 from slake.campaign.lever_practice import Part, beside, first_stage_days
 from slake.campaign.lever_recipes import put_together, taken_apart, thirstiest
-from slake.campaign.levers import Asked, Levers, levers, stiffness_of
+from slake.campaign.levers import NO_CRACKS, Asked, Levers, levers, stiffness_of
 from slake.paste.uneven_drying import COVERED, OPEN_AIR
 
 LEAF = {"leaf": 0.24, "shell": 0.06, "guar": 0.008, "glycerol": 0.0, "water": 0.692}
@@ -121,6 +121,17 @@ def test_nothing_to_take_out_where_no_filler_is_thirsty():
     keys = {way.key for way in said.ways}
     assert {"skeleton", "less_thirsty"}.isdisjoint({*keys, *said.not_at_hand})
     assert {"less_water", "slower_drying"} <= keys
+
+
+def test_a_brief_that_says_nothing_of_cracks_is_judged_by_them_all_the_same():
+    silent = Notebook(
+        lots={"leaf": Lot("leaf litter"), "shell": Lot("mussel shell")}, brief={"cone_depth_mm": (10, 15)}
+    )
+    recipe = {"leaf": 0.24, "shell": 0.06, "water": 0.70}
+    silent.add(recipe, "cracked", {"cone_depth_mm": (12.5, 60), "crack_grade": 3.0})
+    said = levers(asked(silent), tuple(recipe.values()))
+    assert NO_CRACKS in said.as_it_was.chances and said.as_it_was.chance < 0.2
+    assert said.ways[0].chance > said.as_it_was.chance
 
 
 def test_a_recipe_taken_apart_and_put_together_is_the_same(found):

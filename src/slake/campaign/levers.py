@@ -19,16 +19,18 @@ from .brief import Brief
 from .chances import PASSES, all_hold, line_chances
 from .changed import STANDING_ALONE, Effect, Moved, effects
 from .choose import Aim
+from .gauge import grade_gauge
 from .layout import Look, Table, table
 from .lever_practice import Beside, Part, Told, beside, told
 from .lever_recipes import Mixture, Stiffness, Turn, taken_apart, thirstiest, turns, watered_to
-from .priors import YIELD_STRESS
+from .priors import CRACKS, YIELD_STRESS
 from .proposal import predicted
 
 Array = NDArray[np.float64]
 ENOUGH, LOST = 0.5, 0.05
 """Chance from which one lever is called enough, and by how much the chance of a line must fall to be called lost."""
 PAIRS_SHOWN = 3
+NO_MORE_THAN, NO_CRACKS = 1.0, "cracks no more than hairline (not in the brief)"
 SHOWN = ("shrinkage", "cracks", "layers")
 
 
@@ -95,10 +97,19 @@ class Asked:
     keys: tuple[str, ...]
     allowed: frozenset[str]
     part: Part
+    cracks_added: bool = False
+
+    @property
+    def names(self) -> list[str]:
+        """What the looks of the aim are called, in their order."""
+        lines = [line.name for line in self.brief.lines]
+        through = [PASSES] if len(self.aim.looks) - self.cracks_added > len(lines) else []
+        return [*lines, *through, *([NO_CRACKS] if self.cracks_added else [])]
 
 
 def levers(asked: Asked, row: Sequence[float]) -> Levers:
     """What to change of this recipe (fractions of the wet paste, as received, in the order of `asked.keys`)."""
+    asked = _with_cracks(asked)
     base, singles = _singles(asked, np.asarray(row, dtype=np.float64))
     pairs = [one + two for i, one in enumerate(singles) for two in singles[i + 1 :] if one[0].key != two[0].key]
     steps: list[tuple[Step, ...]] = [(), *singles, *pairs]
@@ -124,6 +135,16 @@ def _not_at_hand(asked: Asked, base: Mixture, ways: Sequence[Way]) -> tuple[str,
     thirsty = thirstiest(asked.belief.layout.space, base) is not None
     wanted = (*(("skeleton", "less_thirsty") if thirsty else ()), "more_binder", "plasticiser")
     return tuple(key for key in wanted if key not in {way.key for way in ways})
+
+
+def _with_cracks(asked: Asked) -> Asked:
+    """Where the brief says nothing of cracks, they are to be hairline at most all the same: that is what is asked."""
+    aim = asked.aim
+    if any(look.channel == CRACKS.name for look in aim.looks):
+        return asked
+    look = Look(channel=CRACKS.name, row=0, batch=-1, machine=aim.looks[0].machine, lots=aim.looks[0].lots)
+    windows = np.vstack([aim.windows, grade_gauge().window(None, NO_MORE_THAN)])
+    return replace(asked, aim=replace(aim, looks=[*aim.looks, look], windows=windows), cracks_added=True)
 
 
 def stiffness_of(asked: Asked) -> Stiffness:
@@ -191,8 +212,7 @@ def _best_of_each(steps: list[tuple[Step, ...]], chance: Array) -> list[int]:
 
 def _way(asked: Asked, rows: Array, which: tuple[int, tuple[Step, ...]], judged: Judged) -> Way:
     (n, steps), (chance, each, view, _) = which, judged
-    names = [*(line.name for line in asked.brief.lines), PASSES][: each.shape[1]]
-    chances = {name: (float(each[0, i]), float(each[n, i])) for i, name in enumerate(names)}
+    chances = {name: (float(each[0, i]), float(each[n, i])) for i, name in enumerate(asked.names)}
     look = Look(channel=STANDING_ALONE[0].name, row=0, batch=-1, machine=asked.aim.looks[0].machine)
     two = table(asked.belief.layout, rows[[0, n]])
     return Way(
