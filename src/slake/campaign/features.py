@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -98,7 +99,7 @@ class Space:
         middle, spread = np.array(self.mixed).T
         return np.asarray((rows - middle) / spread)
 
-    @property
+    @cached_property
     def extras(self) -> tuple[str, ...]:
         names: list[str] = []
         for role in (DRINKS, (Role.THICKENER,), (Role.BINDER,)):
@@ -108,7 +109,7 @@ class Space:
         names += [f"part {f.key}" for f in self.facts if f.role in (Role.PLASTICISER, Role.LIQUID)]
         return tuple(names)
 
-    @property
+    @cached_property
     def names(self) -> tuple[str, ...]:
         return (*COMMON, *self.extras)
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -62,6 +63,15 @@ class Layout:
 
     def path(self, name: str) -> list[tuple[Channel, float]]:
         """The channel itself and its parents, each with the coefficient it enters with."""
+        if name not in self._paths:
+            self._paths[name] = self._path(name)
+        return self._paths[name]
+
+    @cached_property
+    def _paths(self) -> dict[str, list[tuple[Channel, float]]]:
+        return {}
+
+    def _path(self, name: str) -> list[tuple[Channel, float]]:
         found, channel, times = [], self.named(name), 1.0
         while True:
             found.append((channel, times))
@@ -164,11 +174,17 @@ def table(layout: Layout, rows: Array) -> Table:
 
 
 def design(layout: Layout, tab: Table, looks: list[Look]) -> tuple[Array, Array]:
-    """(n, d) rows on the weights, and (n,) constants, of the given looks."""
-    pairs = [seen_by(layout, tab, look, [look.row]) for look in looks]
-    if not pairs:
-        return np.zeros((0, len(layout.mean))), np.zeros(0)
-    return np.concatenate([p[0] for p in pairs]), np.concatenate([p[1] for p in pairs])
+    """(n, d) rows on the weights, and (n,) constants, of the given looks. Looks that differ in the recipe only go
+    together.
+    """
+    seen, constants = np.zeros((len(looks), len(layout.mean))), np.zeros(len(looks))
+    alike: dict[tuple[object, ...], list[int]] = {}
+    for i, look in enumerate(looks):
+        key = (look.channel, look.log_age, look.calibrations, look.machine, look.against_force, look.lots)
+        alike.setdefault(key, []).append(i)
+    for mine in alike.values():
+        seen[mine], constants[mine] = seen_by(layout, tab, looks[mine[0]], [looks[i].row for i in mine])
+    return seen, constants
 
 
 def seen_by(layout: Layout, tab: Table, look: Look, rows: list[int]) -> tuple[Array, Array]:
@@ -201,14 +217,27 @@ def _constant(layout: Layout, channel: Channel, tab: Table, look: Look) -> Array
 
 def spreads(layout: Layout, looks: list[Look], scale: Scales) -> tuple[Array, Array]:
     """(n, C) standard deviations of the smooth remainder and of the batch's own misfit in every channel."""
-    smooth, own = (np.zeros((len(looks), len(layout.channels))) for _ in range(2))
     index = {c.name: j for j, c in enumerate(layout.channels)}
-    for i, look in enumerate(looks):
-        for channel, times in layout.path(look.channel):
+    by_channel: dict[str, tuple[Array, Array]] = {}
+    for name in {look.channel for look in looks}:
+        smooth, own = np.zeros(len(layout.channels)), np.zeros(len(layout.channels))
+        for channel, times in layout.path(name):
             more_smooth, more_own = scale.of(channel.name)
-            smooth[i, index[channel.name]] = channel.smooth * times * more_smooth
-            own[i, index[channel.name]] = channel.misfit * times * more_own
-    return smooth, own
+            smooth[index[channel.name]] = channel.smooth * times * more_smooth
+            own[index[channel.name]] = channel.misfit * times * more_own
+        by_channel[name] = (smooth, own)
+    found = [by_channel[look.channel] for look in looks]
+    shape = (len(looks), len(layout.channels))
+    return np.array([f[0] for f in found]).reshape(shape), np.array([f[1] for f in found]).reshape(shape)
+
+
+def watered_each(layout: Layout, tab: Table, looks: Sequence[Look]) -> Array:
+    """(n,) what one standard deviation of a batch's own error in its water does to each look, at its own recipe."""
+    found = np.zeros(len(looks))
+    for name in {look.channel for look in looks}:
+        mine = [i for i, look in enumerate(looks) if look.channel == name]
+        found[mine] = watered(layout, tab, looks[mine[0]], [looks[i].row for i in mine])
+    return found
 
 
 def watered(layout: Layout, tab: Table, look: Look, rows: list[int]) -> Array:

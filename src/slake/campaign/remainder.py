@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from .layout import Layout, Look, Table, spreads, watered
+from .layout import Layout, Look, Table, spreads, watered_each
 from .reach import Reach, alike
 from .scales import Scales
 
@@ -39,7 +39,7 @@ def expected_cov(layout: Layout, scale: Scales, looks: Sequence[Look], parts: tu
     batch = np.array([look.batch for look in looks])
     cov = (seen * layout.sd**2) @ seen.T
     cov += among(layout, scale, Looks(smooth=smooth, tab=tab, rows=rows_of(looks)))
-    water = np.array([watered(layout, tab, look, [look.row])[0] for look in looks])
+    water = watered_each(layout, tab, looks)
     cov += (own @ own.T + np.outer(water, water)) * (batch[:, None] == batch[None, :])
     return np.asarray(cov)
 
