@@ -41,6 +41,17 @@ def test_an_overshoot_within_the_tolerance_is_none_to_decide(batch: Batch, gum):
     assert overshoot_to_decide(batch) is None
 
 
+def test_what_is_still_to_come_is_counted_in_what_accepting_makes(batch: Batch, gum):
+    """Water and half the shell are in, 1.5 g of gum too much: the rest of the shell goes in as planned."""
+    for number, row in enumerate(batch.amounts.filter(order__lt=gum.order)):
+        weigh(entry(f"b{number}"), batch.pk, row.order, f"{row.target_g:.1f}")
+    assert any(row.lot and row.lot.role == "filler" for row in batch.amounts.filter(order__lt=gum.order))
+    weigh(entry("w1"), batch.pk, gum.order, f"{gum.target_g + 1.5:.1f}")
+    then = accepting(batch, overshoot_to_decide(batch))
+    assert then.water_then == pytest.approx(then.water_asked, rel=0.01)
+    assert then.gum_then == pytest.approx(then.gum_asked * (gum.target_g + 1.5) / gum.target_g, rel=0.01)
+
+
 def test_accepting_gum_says_stiffer_paste_and_changes_no_amount(batch: Batch, gum):
     """More thickener in the same water stiffens: the cone sinks less. Practice, no source."""
     weigh(entry("w1"), batch.pk, gum.order, f"{gum.target_g + 3:.1f}")

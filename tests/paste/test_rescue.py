@@ -65,7 +65,16 @@ def test_more_in_the_jar_than_its_portion_is_no_overshoot_of_the_filler() -> Non
     jar = next(a for a in plan.amounts if a.key == "mussel_shell")
     with pytest.raises(DoesNotFit, match="nothing on the pan"):
         rescale_after_overshoot(plan, {"mussel_shell": 1.3 * jar.kg}, LOTS)
-    assert accept_overshoot(plan, {"mussel_shell": 1.3 * jar.kg, "guar": plan.amount("guar").kg}).parts["guar"] > 0.04
+    in_bowl = {"mussel_shell": 1.3 * jar.kg, "guar": plan.amount("guar").kg}
+    assert dict(accept_overshoot(plan, in_bowl).parts) == pytest.approx(dict(plan.recipe.parts))
+
+
+def test_accepting_counts_the_portion_of_a_filler_still_to_come() -> None:
+    """Guar 1.5 g over, with a third of the shell in, was once said to make it 11 % of the dry solids instead of 4."""
+    plan = plan_batch(Recipe(parts={"mussel_shell": 0.96, "guar": 0.04}, water_per_dry=0.5), LOTS, 0.3)
+    jar, guar = next(a for a in plan.amounts if a.key == "mussel_shell"), plan.amount("guar").kg + 0.0015
+    early, late = (accept_overshoot(plan, {**shell, "guar": guar}) for shell in ({"mussel_shell": jar.kg}, {}))
+    assert early == late and early.parts["guar"] == pytest.approx(0.0444, abs=5e-4)
 
 
 def test_two_overshoots_follow_the_worse() -> None:

@@ -72,10 +72,12 @@ def _grown(amount: Amount, factor: float, weighed: float | None) -> Amount:
 
 
 def accept_overshoot(plan: Plan, weighed_kg: Mapping[str, float]) -> Recipe:
-    """The recipe that results when what was weighed stays in and everything else goes in as planned."""
+    """The recipe that results when what is too much stays in and everything else goes in as planned, also what
+    is only partly weighed yet, such as the first portion of a filler.
+    """
     for key in _checked(weighed_kg):
         plan.amount(key)
-    kept = tuple(replace(a, kg=weighed_kg.get(a.key, a.kg)) for a in plan.whole)
+    kept = tuple(replace(a, kg=max(weighed_kg.get(a.key, 0.0), a.kg)) for a in plan.whole)
     return recipe_from_received(*received_of(kept))
 
 
