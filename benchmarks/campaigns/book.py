@@ -9,7 +9,7 @@ import numpy as np
 
 from slake.campaign import Lot, Notebook, confirming, stopping
 from slake.campaign.belief import forecast
-from slake.campaign.chances import all_hold
+from slake.campaign.chances import all_hold, of_the_recipe
 from slake.campaign.layout import table
 from slake.campaign.new_lot import Known
 from slake.campaign.proposal import predicted
@@ -114,7 +114,7 @@ def to_confirm(book: Notebook, seed: int) -> Mapping[str, float]:
 def chances(book: Notebook, rows: Array) -> Array:
     """Stated chance of each recipe that every line holds."""
     belief, aim = book.belief(), book.aim()
-    view = forecast(belief, table(belief.layout, rows), aim.looks)
+    view = of_the_recipe(forecast(belief, table(belief.layout, rows), aim.looks))
     return all_hold(view.mean, view.cov, aim.windows, 128)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -10,7 +11,7 @@ from numpy.typing import NDArray
 from scipy.special import ndtr, ndtri
 from scipy.stats import qmc
 
-from .belief import Belief, Forecast
+from .belief import Forecast
 from .brief import Brief
 from .layout import Look
 from .priors import RAM_FORCE
@@ -46,6 +47,14 @@ def draws(count: int, dims: int) -> Array:
     return found
 
 
+def of_the_recipe(view: Forecast) -> Forecast:
+    """The forecast without what one batch does by itself: a brief is about the paste one means to make."""
+    cov = view.cov - view.own_var
+    diagonal = np.arange(cov.shape[-1])
+    cov[..., diagonal, diagonal] = np.maximum(cov[..., diagonal, diagonal], 1e-8)
+    return replace(view, cov=cov, own_var=np.zeros_like(view.own_var))
+
+
 def line_chances(view: Forecast, windows: Array) -> Array:
     """(n, L) chance of each line by itself."""
     sd = np.sqrt(np.diagonal(view.cov, axis1=1, axis2=2))
@@ -69,8 +78,10 @@ def all_hold(mean: Array, cov: Array, windows: Array, count: int = 128) -> Array
     return np.asarray(total.mean(1))
 
 
-def spread_of_chance(belief: Belief, view: Forecast, windows: Array) -> Array:
-    """Chances of one recipe, one per draw of everything but what a batch does by itself: what is left to learn."""
+def spread_of_chance(view: Forecast, windows: Array) -> Array:
+    """Chances of one batch of one recipe, one per draw of all but what that batch does by itself: of what is left to
+    learn.
+    """
     rest = view.own_var[0]
     shared = view.cov[0] - rest
     values, vectors = np.linalg.eigh((shared + shared.T) / 2)

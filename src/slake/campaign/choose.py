@@ -11,7 +11,7 @@ from scipy.special import ndtr
 
 from .belief import Belief, forecast
 from .candidates import around, spread_out
-from .chances import all_hold, line_chances
+from .chances import all_hold, line_chances, of_the_recipe
 from .layout import Look, table
 from .lookahead import Question, batches_to_expect
 from .not_yet import times_left
@@ -42,7 +42,7 @@ class Aim:
 
 def soft_score(belief: Belief, aim: Aim, rows: Array) -> Array:
     """Log of the product of line chances: has a slope even where the joint chance is nil."""
-    view = forecast(belief, table(belief.layout, rows), aim.looks)
+    view = of_the_recipe(forecast(belief, table(belief.layout, rows), aim.looks))
     return np.asarray(np.log(np.maximum(line_chances(view, aim.windows), 1e-12)).sum(1))
 
 
@@ -75,7 +75,7 @@ def options(
     likeliest to hold now.
     """
     near, wide, score = climbed(belief, aim, rng)
-    view = forecast(belief, table(belief.layout, near), aim.looks)
+    view = of_the_recipe(forecast(belief, table(belief.layout, near), aim.looks))
     order = np.argsort(-all_hold(view.mean, view.cov, aim.windows, 64))
     can_read = readable(belief, aim, wide)
     hopeful = _drawn(np.exp(0.4 * np.maximum(score, -40)), POOL_WIDE, rng)

@@ -15,7 +15,7 @@ from .ep import Sites
 from .gauge import Bounds, Gauge, grade_latent
 from .layout import Look
 from .outcomes import Ending, Outcome
-from .priors import CRACKS, LAYERS, RAM_FORCE, SPRING_BACK, YIELD_STRESS
+from .priors import CRACKS, LAYERS, RAM_FORCE, SHRINKAGE, SPRING_BACK, STRENGTH, YIELD_STRESS
 
 USUAL_AGE_MIN = 60.0
 INF = math.inf
@@ -28,6 +28,8 @@ SURE_STALL, SURE_WOULD_NOT, SURE_TORE, SURE_OOZED = 0.9, 0.6, 0.5, 0.7
 FORCE_SD_LOG = 0.1
 SAID_CRACKED_SD = 0.2
 HELD_SD = 0.03
+DRIED = (SHRINKAGE.name, CRACKS.name, STRENGTH.name)
+"""Read days later, but of the paste as it was when printed."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,6 +69,15 @@ class Mixed:
     held: bool = False
     """Whether the person goes by it: a known recipe, which held every line of the brief."""
 
+    @property
+    def printed_log_age(self) -> float:
+        """Age at which it was printed, as far as a reading of the print says; else as usual."""
+        for name in (LAYERS.name, RAM_FORCE.name, SPRING_BACK.name):
+            said = [seen.log_age for seen in self.readings if seen.gauge.channel.name == name and seen.minutes]
+            if said:
+                return said[-1]
+        return 0.0
+
 
 @dataclass(frozen=True, kw_only=True)
 class Site:
@@ -88,7 +99,8 @@ def _held(batch: Mixed, number: int, brief: Brief) -> list[Site]:
     """A recipe the person goes by held every line, whatever single readings of it showed."""
     found = []
     for line in brief.lines:
-        look = replace(_look(batch, number, line.gauge.channel.name), calibrations=_errors_of(line.gauge, batch))
+        errors = _errors_of(line.gauge, batch)
+        look = replace(_look(batch, number, line.gauge.channel.name), log_age=0.0, calibrations=errors)
         ends = {"low": line.latent_low, "high": line.latent_high}
         found.append(Site(look=look, **ends, soft=HELD_SD, source="known recipe"))
     return found
@@ -111,7 +123,7 @@ def _look(batch: Mixed, number: int, channel: str, seen: Seen | None = None, *, 
         channel=channel,
         row=number,
         batch=number,
-        log_age=seen.log_age if seen else 0.0,
+        log_age=seen.log_age if seen and channel not in DRIED else batch.printed_log_age,
         calibrations=tuple(seen.gauge.shared(seen.with_which).items()) if seen else (),
         machine=batch.machine,
         against_force=force,

@@ -6,13 +6,13 @@ recipe, so "good enough" is said of this, while the chance of a batch (chances.p
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from .belief import Belief, Forecast, forecast
-from .chances import all_hold, draws, line_chances
+from .chances import all_hold, draws, line_chances, of_the_recipe
 from .choose import Aim
 from .layout import spreads, table
 from .notebook import Notebook
@@ -35,24 +35,20 @@ def known(book: Notebook) -> Known:
     return Known(book=book, belief=book.belief(), aim=book.aim())
 
 
-def of_the_recipe(belief: Belief, aim: Aim, rows: Array) -> Forecast:
+def the_recipes(belief: Belief, aim: Aim, rows: Array) -> Forecast:
     """The lines at recipes as they are without what a batch of each does by itself."""
-    view = forecast(belief, table(belief.layout, rows), aim.looks)
-    cov = view.cov - view.own_var
-    diagonal = np.arange(cov.shape[-1])
-    cov[..., diagonal, diagonal] = np.maximum(cov[..., diagonal, diagonal], 1e-8)
-    return replace(view, cov=cov, own_var=np.zeros_like(view.own_var))
+    return of_the_recipe(forecast(belief, table(belief.layout, rows), aim.looks))
 
 
 def recipe_chances(belief: Belief, aim: Aim, rows: Array, count: int = 128) -> Array:
     """(n,) chance that each recipe itself meets every line."""
-    view = of_the_recipe(belief, aim, rows)
+    view = the_recipes(belief, aim, rows)
     return all_hold(view.mean, view.cov, aim.windows, count)
 
 
 def recipe_line_chances(belief: Belief, aim: Aim, rows: Array) -> Array:
     """(n, L) chance of each line by itself, of the recipe."""
-    return line_chances(of_the_recipe(belief, aim, rows), aim.windows)
+    return line_chances(the_recipes(belief, aim, rows), aim.windows)
 
 
 def batch_chances(belief: Belief, aim: Aim, rows: Array, *, read: bool = False) -> Array:

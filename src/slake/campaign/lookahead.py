@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from scipy.special import ndtr
 
 from .belief import Belief, Forecast, forecast, held
-from .chances import all_hold, draws, line_chances
+from .chances import all_hold, draws, line_chances, of_the_recipe
 from .layout import Look, Table, spreads
 from .remainder import Looks, shared
 
@@ -42,10 +42,11 @@ def batches_to_expect(
     batch so far held every line.
     """
     pool, tried = tables
-    there = forecast(belief, pool, question.looks)
+    there = of_the_recipe(forecast(belief, pool, question.looks))
     here = forecast(belief, tried, question.looks)
+    ours = of_the_recipe(here)
     now = line_chances(there, question.windows).prod(1) * left[0]
-    hit = np.minimum(all_hold(here.mean, here.cov, question.windows, 4 * OUTCOMES) * left[1], 1.0)
+    hit = np.minimum(all_hold(ours.mean, ours.cov, question.windows, 4 * OUTCOMES) * left[1], 1.0)
     stay = 1 / max(float(now.max(initial=0)), LEAST_CHANCE)
     question = replace(question, held=held(belief, there.cross) if belief.sites else there.cross)
     found = np.zeros(len(tried.values))

@@ -1,4 +1,4 @@
-"""What it tells of other recipes that no batch so far held every line.
+"""What it tells of other recipes that no recipe mixed so far holds every line.
 
 A recipe next to one whose chance was one in four and that is still being bettered is a worse choice than its own chance
 says: both hold or both fail. Without this a campaign repeats its best recipe with small changes for many batches.
@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from scipy.linalg import solve_triangular
 
 from .belief import Belief, Forecast, forecast
-from .chances import all_hold, draws
+from .chances import all_hold, draws, of_the_recipe
 from .layout import Look, Table, spreads
 from .remainder import Looks, shared
 
@@ -31,13 +31,13 @@ def times_left(
     tables: tuple[Table, Table],
     failed: Collection[int] | None = None,
 ) -> tuple[Array, Array]:
-    """For the recipes of two tables: their chance given that no batch so far held every line, over their chance.
-    `failed`: only these batches held not every line.
+    """For the recipes of two tables: their chance given that no recipe mixed so far holds every line, over
+    their chance. `failed`: only of these batches.
 
     By draws of the joint Gaussian at the likeliest batches, each recipe conditional on them; at most MOST_TIMES.
     """
     found = [np.ones(len(tab.values)) for tab in tables]
-    tried = forecast(belief, belief.rows, looks) if belief.sites else None
+    tried = of_the_recipe(forecast(belief, belief.rows, looks)) if belief.sites else None
     if tried is None:
         return found[0], found[1]
     chance = all_hold(tried.mean, tried.cov, windows, 64)
@@ -62,9 +62,6 @@ class _Drawn:
         self.size = len(self.rows) * len(looks)
         self.seen = (view.looks[self.rows], view.cross[self.rows], belief.rows.at(self.rows))
         cov = _between(belief, looks, self.seen, self.seen)
-        for i, row in enumerate(self.rows):
-            at = slice(i * len(looks), (i + 1) * len(looks))
-            cov[at, at] += view.own_var[row]
         self.root = np.linalg.cholesky(cov + 1e-9 * np.trace(cov) / self.size * np.eye(self.size))
         both = draws(DRAWS, self.size + len(looks))
         self.draws, self.own = both[:, : self.size], both[:, self.size :]
@@ -72,7 +69,7 @@ class _Drawn:
         self.none = ~_inside(lines, windows).any(1)
 
     def times(self, tab: Table) -> Array:
-        view = forecast(self.belief, tab, self.looks)
+        view = of_the_recipe(forecast(self.belief, tab, self.looks))
         n, lines = view.mean.shape
         cross = _between(self.belief, self.looks, self.seen, (view.looks, view.cross, tab))
         half = solve_triangular(self.root, cross, lower=True, check_finite=False)

@@ -67,7 +67,7 @@ YIELD_STRESS = Channel(
     misfit=0.12,
     smooth=0.21,
     lot_sd=0.4,
-    age=(0.25, 0.15),
+    age=(0.3, 0.3),
 )
 
 RAM_FORCE = Channel(
@@ -111,6 +111,7 @@ LAYERS = Channel(
     parent="yield stress",
     coefficient=0.8,
     parent_centre=math.log(1000),
+    age=(0.0, 0.1),
 )
 
 SPRING_BACK = Channel(
@@ -163,6 +164,7 @@ SHRINKAGE = Channel(
     share_sd=0.5,
     misfit=0.05,
     smooth=0.07,
+    age=(-0.05, 0.15),
     offset="usual shrinkage",
 )
 

@@ -12,7 +12,7 @@ from slake.ground.evidence import Z80, Range
 
 from .belief import Belief, Forecast, forecast
 from .brief import Brief
-from .chances import PASSES, line_chances, spread_of_chance
+from .chances import PASSES, all_hold, line_chances, of_the_recipe, spread_of_chance
 from .choose import Aim, Start, next_recipe
 from .features import COMMON, features, wet
 from .layout import table
@@ -31,7 +31,8 @@ FAR_SIDE = 0.3
 @dataclass(frozen=True, kw_only=True)
 class Proposal:
     """fractions: of total wet paste as received, summing to 1. predictions: what each reading of the brief should
-    show at 60 minutes, 80 % ranges. chance: that every line holds together. why: plain sentences.
+    show at 60 minutes, 80 % ranges. chance: middle, that the recipe holds every line together; low and high, the 10 and
+    90 % ends of that of one batch of it, over what is still to be learned. why: plain sentences.
     """
 
     fractions: Mapping[str, float]
@@ -78,9 +79,10 @@ def side(book: Book, chosen: Array, likeliest: Array) -> str:
 def described(book: Book, belief: Belief, aim: Aim, recipe: Array, phase: str = "aim") -> Proposal:
     recipe = recipe / recipe.sum()
     view = forecast(belief, table(belief.layout, recipe[None, :]), aim.looks)
-    each = line_chances(view, aim.windows)[0]
+    meant = of_the_recipe(view)
+    each = line_chances(meant, aim.windows)[0]
     names = [*(line.name for line in book.brief.lines), PASSES][: len(each)]
-    chance = _chance(spread_of_chance(belief, view, aim.windows))
+    chance = _chance(float(all_hold(meant.mean, meant.cov, aim.windows)[0]), spread_of_chance(view, aim.windows))
     lines = dict(zip(names, map(float, each), strict=True))
     lacking = least_known(belief, view, aim, int(np.argmin(each)))
     outside = _outside(book, recipe)
@@ -97,9 +99,8 @@ def described(book: Book, belief: Belief, aim: Aim, recipe: Array, phase: str = 
     )
 
 
-def _chance(draws: Array) -> Range:
+def _chance(mid: float, draws: Array) -> Range:
     low, high = np.quantile(draws, [0.1, 0.9])
-    mid = float(draws.mean())
     return Range(low=min(float(low), mid), mid=mid, high=max(float(high), mid))
 
 
