@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from slake.campaign import Lot, Machine, Notebook
-from slake.campaign.holding import any_holds, batch_chances, known, of_the_recipe
+from slake.campaign.holding import any_holds, batch_chances, known, the_recipes
 from slake.campaign.pending import looking_ahead, pending
 from slake.campaign.several import APART, propose_several
 from slake.campaign.within import Today, batches_left, in_stock, largest_paste_kg
@@ -153,7 +153,7 @@ def test_expected_readings_of_a_pending_batch_narrow_and_move_nothing():
     assert [len(t.mixed.readings) for t in ahead.book.batches] == [2, 1, 4]
     assert len(made.batches[2].mixed.readings) == 1
     rows = np.array([[MIX[key] for key in made.keys]])
-    now, then = (of_the_recipe(k.belief, k.aim, rows) for k in (what, ahead))
+    now, then = (the_recipes(k.belief, k.aim, rows) for k in (what, ahead))
     shrinks = list(BRIEF).index("shrinkage_percent")
     assert then.cov[0, shrinks, shrinks] < now.cov[0, shrinks, shrinks]
     assert then.mean[0, shrinks] == pytest.approx(now.mean[0, shrinks], abs=0.1)

@@ -61,7 +61,8 @@ class Gauge:
         return (-math.inf if first is None else first, math.inf if second is None else second)
 
     def range80(self, mean: float, var: float, half_width: float = Z80) -> Range:
-        """Where a reading lies eight times in ten, of a latent known so well; its own scatter is that at each end.
+        """Where a reading lies eight times in ten, of a latent known so well; its own scatter is that at each end; a grade
+        is read in whole steps.
         half_width: standard deviations to each side.
         """
         around = self._soft(mean)
@@ -70,6 +71,9 @@ class Gauge:
             near = mean + way * math.hypot(math.sqrt(var), around)
             ends.append(mean + way * math.hypot(math.sqrt(var), max(self._soft(near), around)))
         low, mid, high = sorted(min(max(self.value(z), self.low), self.high) for z in (ends[0], mean, ends[1]))
+        if self.half_step:
+            low, high = math.floor(low + 0.5), math.floor(high + 0.5)
+            mid = min(max(mid, low), high)
         return Range(low=low, mid=mid, high=high)
 
     def _soft(self, latent: float) -> float:
