@@ -61,9 +61,8 @@ class Gauge:
         return (-math.inf if first is None else first, math.inf if second is None else second)
 
     def range80(self, mean: float, var: float, half_width: float = Z80) -> Range:
-        """Where a reading lies eight times in ten, of a latent known so well; its own scatter is that at each end; a grade
-        is read in whole steps.
-        half_width: standard deviations to each side.
+        """Where a reading lies eight times in ten, of a latent known so well; its own scatter is that at each end; a
+        grade is read in whole steps. half_width: standard deviations to each side.
         """
         around = self._soft(mean)
         ends = []
