@@ -10,7 +10,9 @@ from django.test import Client
 
 from slake import demo
 from slake.actions.entry import Entry
+from slake.actions.lots import take_lots
 from slake.actions.mixing import start_clock
+from slake.actions.notebook import take_in
 from slake.actions.reading import say_outcome
 from slake.records.models import Batch, ProposalGiven
 from slake.records.which import SAMPLE, using
@@ -146,3 +148,13 @@ def test_a_lucky_batch_two_equal_ones_and_an_unread_line_stand_on_the_page(clien
     said = client.get("/next/").content.decode()
     assert "are one recipe and ended differently" in said and "Look at twice" in said
     assert "scatter alone may have done that" in said and "/recipes/" in said
+
+
+def test_bounds_that_leave_no_recipe_are_one_sentence_on_the_page(client, entry):
+    """Two wastes, both only ever mixed as a trace: twice the most of each leaves no recipe with usual water."""
+    take_lots(entry(), [{"ingredient": name} for name in ("mussel shell", "spent grain", "guar")])
+    take_in(entry(), "shell 6, spent grain 6, guar 40, water 900 - too runny")
+    for address in ("/next/", "/next/today/?count=1"):
+        said = client.get(address)
+        assert said.status_code == 422
+        assert "the bounds leave no recipe" in said.content.decode()
