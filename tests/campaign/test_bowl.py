@@ -9,9 +9,14 @@ import numpy as np
 import pytest
 
 from benchmarks.campaigns.families import named, uniform
-from slake.campaign.bowl import SLOPE, BowlRead, step_from, step_to_window
+from slake.campaign.bowl import SLOPE, BowlRead, Step, step_from
 from slake.ground.evidence import Z80, Range
 from slake.ground.problems import NotEnoughEvidence
+
+
+def step_to_window(ratio_now: Range, water_demand: float, age_s: float | None) -> Step:
+    """From one reading alone."""
+    return step_from([BowlRead(ratio=ratio_now, water_per_dry=0.0, age_s=age_s)], water_demand)
 
 
 def about(mid: float) -> Range:
@@ -102,34 +107,37 @@ def test_a_paste_that_stiffens_by_itself_is_not_taken_for_a_small_slope():
     assert step_from(as_if_young, 0.5).slope.mid < 4.8 < taken_off < 5.6
 
 
+AIM_MM = 15.0
+
+
 @pytest.mark.parametrize("name", ["kitchen", "toys"])
 def test_on_made_up_pastes_more_readings_land_nearer_and_ranges_hold(name):
     """Pastes that know nothing of slake, begun where the cone goes in half as deep as it should."""
     family = named(name)
-    found = [one_bowl(family, family.draw(number, 7)) for number in range(60, 70)]
+    drawn = getattr(family, "draw_waste", family.draw)
+    found = [one_bowl(family, drawn(number, 7)) for number in range(60, 85 if name == "kitchen" else 72)]
     bowls = np.array([one for one in found if one is not None])
     assert len(bowls) > 5
     held, error = bowls[..., 0].mean((0, 1)), bowls[..., 1].mean((0, 1))
     assert error[2] < error[1] < error[0] and error[2] < 0.5 * error[0], error
-    assert ((held > 0.65) & (held < 0.97)).all(), held
+    assert ((held > 0.68) & (held < 0.95)).all(), held
 
 
 def one_bowl(family: Any, waste: Any) -> list[list[tuple[float, float]]] | None:
     """(held, how far off the aim the true cone ends, in its logarithm) with one, two and three readings: after each but
-    the last half of what is advised goes in, after the last all of it. Sixteen sets of reading errors; None where no
+    the last half of what is advised goes in, after the last all of it. Eight sets of reading errors; None where no
     water brings this paste to its aim.
     """
     rng = np.random.default_rng([waste.number, 5])
     base = uniform(waste, 1, rng)[0]
-    aim = float(np.mean(waste.brief["cone_depth_mm"]))
     waters = np.linspace(0.5, 2.0, 601) * base[-1] / (1.0 - base[-1])
     depth = family.truth(waste, rows_with(base, waters))["cone_depth_mm"]
-    place, start = int(np.argmax(depth >= aim)), int(np.argmax(depth >= 0.5 * aim))
-    if not 0 < start < place or depth[-1] < 1.5 * aim:
+    place, start = int(np.argmax(depth >= AIM_MM)), int(np.argmax(depth >= 0.5 * AIM_MM))
+    if not 0 < start < place or depth[-1] < 1.5 * AIM_MM:
         return None
     demand, found = usual_demand(waste, base), []
-    for error in rng.normal(0.0, 0.05, (16, 3)):
-        found.append([poured((waters, depth), (waters[start], aim, demand), error[:count]) for count in (1, 2, 3)])
+    for error in rng.normal(0.0, 0.05, (8, 3)):
+        found.append([poured((waters, depth), (waters[start], AIM_MM, demand), error[:count]) for count in (1, 2, 3)])
     return found
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import timedelta
 
 from django.utils import timezone
@@ -13,22 +13,22 @@ from slake.bench.causes import Cause
 from slake.bench.comparing import read_alike
 from slake.bench.declaration import BenchTest
 from slake.bench.together import Look, at_comparable_age
-from slake.campaign.bowl import step_to_window
+from slake.campaign.bowl import BowlRead, step_from
 from slake.ground.evidence import Range
 from slake.ground.problems import Problem
 from slake.ground.units import from_si, to_si
 from slake.paste.batch import LotFacts
-from slake.paste.ingredients import Role
 from slake.paste.recipe import Recipe
 from slake.paste.rescue import TopUp, top_up
-from slake.records.models import Batch, Lot, Reading
-from slake.records.values import context_of, test_of, water_demand_of
+from slake.records.models import Batch, Reading
+from slake.records.values import context_of, test_of
 
 from .agreeing import looks_of, other_instruments, what_disagrees
+from .bowl_reads import demand_of, earlier_reads, main_filler
 from .gone_in import gone_in_since, gone_in_words
 from .reading_said import STIFFNESS
 from .readings_told import Own, own_times
-from .sizes import held_left_g, left_in_bowl_g, lot_facts, mixed_recipe
+from .sizes import held_left_g, left_in_bowl_g, mixed_recipe
 from .windowed import headline_range, in_window, windows
 
 Window = tuple[float | None, float | None]
@@ -36,6 +36,8 @@ REST = timedelta(minutes=10)
 """After kneading something in, before the next reading: common practice, no source."""
 ENOUGH_READINGS = 3
 LEAST_HELD_G = 0.05
+ODD = "the water that went in did not do what water does, so one of the readings is off"
+LEARNED = "Reckoned from {} readings of this bowl while water went in."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -122,19 +124,32 @@ def _advised(batch: Batch, read: _Read, left_g: float | None) -> Advice:
     ratio, state = _stiffness(read)
     if state == "inside":
         return Advice(words="Inside the window: go on. Read again before you load.")
-    step = step_to_window(ratio, _demand(batch), read.reading.age_s)
+    reads = [*earlier_reads(batch, read.reading, _aim_of(read), read.times), _now(batch, read, ratio)]
+    step = step_from(reads, demand_of(batch))
     if step.wait_s is not None:
         minutes = from_si(step.wait_s, "min")
         return Advice(
             words=f"Too soft, but young: wait {minutes:.0f} min, covered, and read again.", wait_minutes=minutes
         )
-    if state == "unsure":
-        return Advice(words=_edge_words(len(read.looks)))
     change = step.water_per_dry_change
     if change is None:
         raise Problem("what the stiffness asks for could not be worked out: read it again")
-    left = left_g if left_g is not None else left_in_bowl_g(batch)
-    return _grams(batch, change, left)
+    if step.odd:
+        return Advice(words=f"Read again first, in a fresh spot: {ODD}.", doubt=ODD)
+    if state == "unsure" or change.low < 0 < change.high:
+        return Advice(words=_edge_words(len(read.looks)))
+    found = _grams(batch, change, left_g if left_g is not None else left_in_bowl_g(batch))
+    return found if len(reads) < 2 else replace(found, words=f"{found.words} {LEARNED.format(len(reads))}")
+
+
+def _now(batch: Batch, read: _Read, ratio: Range) -> BowlRead:
+    return BowlRead(ratio=ratio, water_per_dry=mixed_recipe(batch).water_per_dry, age_s=read.reading.age_s)
+
+
+def _aim_of(read: _Read) -> Look:
+    """What the middle of the window would read like with the instrument of this reading."""
+    sides = [side for side in read.window if side is not None]
+    return _look_at(read, (sides[0] * sides[-1]) ** 0.5)
 
 
 def _edge_words(many: int) -> str:
@@ -148,8 +163,7 @@ def _stiffness(read: _Read) -> tuple[Range, str]:
     """How many times stiffer than the middle of the window, all readings together where there are several, and
     whether that is inside, outside or unsure. Each cone's own factor cancels.
     """
-    sides = [side for side in read.window if side is not None]
-    aim = _look_at(read, (sides[0] * sides[-1]) ** 0.5)
+    sides, aim = [side for side in read.window if side is not None], _aim_of(read)
     joint = times_the_aim(read.looks, aim) if len(read.looks) > 1 else None
     if joint is None:
         return _of_one(read, aim), in_window(read.test, read.reading.headline_value, read.window, read.times)
@@ -184,17 +198,8 @@ def _pascals(look: Look) -> float:
     return found.low if found.low is not None else found.high or 1.0
 
 
-def _demand(batch: Batch) -> float:
-    recipe, lots = mixed_recipe(batch), _lots(batch)
-    return sum(part * water_demand_of(lots[name]).value.mid for name, part in recipe.parts.items() if name in lots)
-
-
-def _lots(batch: Batch) -> dict[str, Lot]:
-    return {row.lot.name: row.lot for row in batch.amounts.select_related("lot") if row.lot}
-
-
 def _grams(batch: Batch, change: Range, left_g: float) -> Advice:
-    recipe, filler = mixed_recipe(batch), _main_filler(batch)
+    recipe, filler = mixed_recipe(batch), main_filler(batch)
     if filler is None:
         return Advice(
             words="Outside the window, and this batch has no filler to thicken it with: note it and mix anew."
@@ -238,10 +243,3 @@ def _rising(grams: list[float]) -> Range:
 
 def _topped(recipe: Recipe, left_g: float, water_per_dry: float, filler: tuple[str, LotFacts]) -> TopUp:
     return top_up(recipe, to_si(left_g, "g"), max(water_per_dry, 0.02), filler)
-
-
-def _main_filler(batch: Batch) -> tuple[str, LotFacts] | None:
-    recipe, lots = mixed_recipe(batch), _lots(batch)
-    fillers = [name for name, lot in lots.items() if Role(lot.role) is Role.FILLER]
-    best = max(fillers, key=lambda name: recipe.parts.get(name, 0.0), default=None)
-    return None if best is None else (best, lot_facts(lots[best]))

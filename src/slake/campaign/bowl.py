@@ -18,17 +18,17 @@ Array = NDArray[np.float64]
 STEADY_AGE_S = to_si(45, "min")
 """Before this age most gum pastes still stiffen on their own (common practice: guar most in 30 min, full in 2 h)."""
 
-SLOPE = Range(low=2.55, mid=5.2, high=10.6)
+SLOPE = Range(low=2.1, mid=5.2, high=12.8)
 """Fall of ln(yield stress) when water grows by one whole water demand of the solids. Common practice, no source:
 shell falls about 13 % and cellulose about 2.5 % per 0.01 g/g, which is 4.9 and 6.3 at demands of 0.35 and 2.5 g/g;
 wide, for demands are mostly typical ones, and grains near their densest packing are steeper."""
-AHEAD = ((0.87, 1 / 6), (0.95, 2 / 3), (1.04, 1 / 6))
+AHEAD = ((0.75, 1 / 6), (0.92, 2 / 3), (1.12, 1 / 6))
 """The slope ahead over the one learned on the way, with weights: a softer paste falls a little less. Practice."""
 AGEING = (0.25, 0.15)
 """Rise of ln(yield stress) per ln(paste age), middle and sd: tenfold age stiffens x1.8, wide. Practice, no source."""
 BENT = 0.25
 """How far a fall between two readings is off the straight one: no paste softens along a straight line. Practice."""
-SLOPES_TRIED, FARTHEST = 121, 4.0
+SLOPES_TRIED, FARTHEST = 61, 3.5
 LEAST_DEMAND = 0.1
 AGAINST = 3.0
 """Readings that lie this many standard deviations off any slope that is known are to be read again."""
@@ -58,11 +58,6 @@ class BowlRead:
     ratio: Range
     water_per_dry: float
     age_s: float | None = None
-
-
-def step_to_window(ratio_now: Range, water_demand: float, age_s: float | None) -> Step:
-    """What to do with a paste `ratio_now` times as stiff as wanted (1 is the aim), reading errors in the range."""
-    return step_from([BowlRead(ratio=ratio_now, water_per_dry=0.0, age_s=age_s)], water_demand)
 
 
 def step_from(reads: Sequence[BowlRead], water_demand: float) -> Step:
@@ -129,6 +124,6 @@ def _quantiles(slopes: Array, weight: Array, now: tuple[Array, Array]) -> list[f
     weight = np.concatenate([weight * share for _, share in AHEAD])
     middle, wide = level / ahead, sd / ahead
     low, high = float((middle - 6 * wide).min()), float((middle + 6 * wide).max())
-    at = np.linspace(low, high, 2001)
+    at = np.linspace(low, high, 501)
     heap = (weight[:, None] * ndtr((at[None, :] - middle[:, None]) / wide[:, None])).sum(0)
     return [float(np.interp(share, heap, at)) for share in (0.1, 0.5, 0.9)]
