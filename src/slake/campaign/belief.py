@@ -15,7 +15,7 @@ from . import ep
 from .brief import Brief
 from .history import Mixed, Site, sites_of
 from .layout import Layout, Look, Table, design, seen_by, spreads, table, watered
-from .own_readings import own_scales, scattering
+from .own_readings import few_enough, own_scales, scattering
 from .remainder import Looks, expected_cov, rows_of, shared
 from .scales import FEW, USUAL, Scales
 
@@ -76,7 +76,7 @@ class Forecast:
 
 def learn(layout: Layout, batches: Sequence[Mixed], brief: Brief) -> Belief:
     """The belief after these batches; the scales of misfit are those that the evidence likes best."""
-    sites = tuple(s for i, b in enumerate(batches) for s in sites_of(b, i, brief))
+    sites = few_enough(tuple(s for i, b in enumerate(batches) for s in sites_of(b, i, brief)))
     fractions = np.array([b.fractions for b in batches]).reshape(len(batches), len(layout.space.facts) + 1)
     tab = table(layout, fractions)
     parts = (tab, *design(layout, tab, [s.look for s in sites]))

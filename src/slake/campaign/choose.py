@@ -20,6 +20,8 @@ Array = NDArray[np.float64]
 Start = Callable[[Array, Array], Array]
 """(n, q) recipes and the likeliest one -> those of them a first batch may be."""
 SPREAD, LOCAL, ROUNDS, KEPT = 800, 200, 3, 40
+MANY_LOOKS, LEAST_SPREAD = 240, 150
+"""Looks of evidence from which fewer recipes are gone through: each takes time by their square."""
 POOL_BEST, POOL_WIDE, TRIED_BEST, TRIED_WIDE, MOST_TRIED = 20, 70, 8, 22, 40
 
 HOPE_WEIGHT = 0.02
@@ -58,12 +60,13 @@ def climbed(belief: Belief, aim: Aim, rng: np.random.Generator) -> tuple[Array, 
     """Recipes near the best chance (among many spread out, then three times closer), the spread-out ones, and their
     scores.
     """
-    wide = spread_out(*aim.box, SPREAD, rng)
+    fewer = min(1.0, MANY_LOOKS / max(len(belief.sites), 1))
+    wide = spread_out(*aim.box, max(round(SPREAD * fewer), LEAST_SPREAD), rng)
     wide_score = soft_score(belief, aim, wide)
     rows, score = wide, wide_score
     for round_ in range(ROUNDS):
         best = rows[np.argsort(-score)[:KEPT]]
-        rows = np.concatenate([best, around(best, aim.box, LOCAL, 0.15 / 2.5**round_, rng)])
+        rows = np.concatenate([best, around(best, aim.box, max(round(LOCAL * fewer), KEPT), 0.15 / 2.5**round_, rng)])
         score = soft_score(belief, aim, rows)
     return rows, wide, wide_score
 

@@ -28,10 +28,24 @@ FEWEST, FEWEST_EXPECTED = 5, 20
 MOST = 150
 """Readings asked at most, spread evenly over all: more say little else and take far longer."""
 LEAST_SPREAD = 0.02
+MOST_LOOKS = 2000
+"""Readings and outcomes a belief is made of at most: time grows with their cube."""
 MANY_BOUNDS = 0.1
-"""Share of a property's readings from which bounds (nothing fell, it stuck, the end of a scale) are asked as well."""
+"""Share of a property's readings from which those at the end of a scale, or that nothing fell, are asked as well."""
 TIMES_TRIED = (1.0, 0.2, 0.35, 0.6, 1.7, 2.8, 4.6)
 OWN_TIMES_TRIED = (*TIMES_TRIED, 7.5)
+
+
+def few_enough(sites: tuple[Site, ...]) -> tuple[Site, ...]:
+    """At most about MOST_LOOKS, whole batches: half of them the newest, half spread evenly over all before."""
+    if len(sites) <= MOST_LOOKS:
+        return sites
+    batches = sorted({site.look.batch for site in sites})
+    keep = max(MOST_LOOKS * len(batches) // len(sites), 2)
+    newest, older = batches[-(keep // 2) :], batches[: -(keep // 2)]
+    spread = np.linspace(0, len(older) - 1, min(keep - len(newest), len(older))).astype(np.intp)
+    kept = {*newest, *(older[i] for i in spread)}
+    return tuple(site for site in sites if site.look.batch in kept)
 
 
 def own_scales(layout: Layout, sites: Sequence[Site], parts: Parts, worth: Worth, *, many: bool) -> Scales:
@@ -43,12 +57,13 @@ def own_scales(layout: Layout, sites: Sequence[Site], parts: Parts, worth: Worth
         expected = channel.name in CHANNELS
         if len(exact) < (FEWEST_EXPECTED if expected else FEWEST) or (expected and not many):
             continue
-        bounded = len(exact) < (1 - MANY_BOUNDS) * len(every)
+        read = [i for i in every if sites[i].source in {sites[j].source for j in exact}]
+        bounded = len(exact) < (1 - MANY_BOUNDS) * len(read)
         if not (expected and bounded):
             case = _case(layout, *_of(exact, sites, parts), (channel, scale))
             scale = learned(scale, channel.name, (channel.smooth, channel.misfit), case, layout.space.unfamiliar)
         if bounded:
-            scale = _climbed(scale, channel.name, partial(worth, layout, *_of(every, sites, parts)))
+            scale = _climbed(scale, channel.name, partial(worth, layout, *_of(read, sites, parts)))
     return scale
 
 
