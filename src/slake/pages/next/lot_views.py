@@ -13,7 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 from slake.actions.campaign import Campaign, tell
 from slake.actions.known_recipes import KnownBatch, known_batch, known_batches
 from slake.actions.lot_change import begin_with_lot, change_for_lot, measured, standing_change
-from slake.actions.lot_grams import Grams, grams_of, usual_paste_g
+from slake.actions.lot_grams import Grams, grams_of
 from slake.ground.numbers import Limits, read_optional
 from slake.ground.problems import NotEnoughEvidence, Problem
 from slake.records.models import Batch, Lot, ProposalGiven
@@ -59,8 +59,7 @@ def new_lot(request: HttpRequest, lot_id: int) -> HttpResponse:
         return _page(request, form, (lot, one, given))
     except Problem as problem:
         form.refuse(problem)
-        context = {"lot": lot, "measured": to_do(measured(lot)), "kin": ingredient_lots(lot)}
-        return show(request, "next/new_lot.html", form, **context)
+        return show(request, "next/new_lot.html", form, **_of_lot(lot))
 
 
 @require_POST
@@ -72,8 +71,7 @@ def work_out_lot(request: HttpRequest, lot_id: int) -> HttpResponse:
         change_for_lot(entry_of(request), lot_id, _number(form))
     except Problem as problem:
         form.refuse(problem)
-        context = {"lot": lot, "measured": to_do(measured(lot)), "kin": ingredient_lots(lot)}
-        return show(request, "next/new_lot.html", form, **context)
+        return show(request, "next/new_lot.html", form, **_of_lot(lot))
     return HttpResponseRedirect(f"{reverse('new_lot', args=[lot_id])}?{urlencode(_typed(form))}")
 
 
@@ -99,7 +97,7 @@ def begin_lot(request: HttpRequest, lot_id: int) -> HttpResponse:
         form.refuse(problem)
     if one is not None and given is not None:
         return _page(request, form, (lot, one, given))
-    return show(request, "next/new_lot.html", form, lot=lot, measured=to_do(measured(lot)), kin=ingredient_lots(lot))
+    return show(request, "next/new_lot.html", form, **_of_lot(lot))
 
 
 def _form(sent: Mapping[str, str]) -> RecipeForm:
@@ -139,27 +137,32 @@ def _page(request: HttpRequest, form: RecipeForm, of: tuple[Lot, KnownBatch, Pro
         grams = grams_of(given, _typed(form))
     except Problem as problem:
         form.refuse(problem)
+    told = _told(given) | _of_lot(lot) | _in_grams(given, grams)
+    begun = Batch.objects.filter(proposal=given)
+    return show(request, "next/new_lot.html", form, known=one, typed=_typed(form), begun=begun, **told)
+
+
+def _told(given: ProposalGiven) -> dict[str, object]:
+    """What was given, in words."""
     predictions = words.prediction_rows(given.answer)
-    context = {
-        "lot": lot,
-        "known": one,
+    return {
         "given": given,
         "answer": given.answer,
         "said": given.answer["lot_change"],
-        "grams": grams,
-        "water": water_words(grams) if grams else "",
-        "then": range_words(given.answer, grams) if grams else [],
         "at_start": shown_at_start(given.answer),
-        "usual_paste_g": usual_paste_g(given),
-        "typed": _typed(form),
-        "measured": to_do(measured(lot)),
-        "kin": ingredient_lots(lot),
         "chance": words.chance_words(given.answer),
         "predictions": predictions,
         "cone": words.cone_of(predictions),
         "read_with": words.read_with(given.answer),
-        "reasons": words.reasons_of(given.answer),
         "cautions": cautions_for(Lot.objects.filter(name__in=given.answer["parts"])),
-        "begun": Batch.objects.filter(proposal=given),
     }
-    return show(request, "next/new_lot.html", form, **context)
+
+
+def _of_lot(lot: Lot) -> dict[str, object]:
+    return {"lot": lot, "measured": to_do(measured(lot)), "kin": ingredient_lots(lot)}
+
+
+def _in_grams(given: ProposalGiven, grams: Grams | None) -> dict[str, object]:
+    if grams is None:
+        return {}
+    return {"grams": grams, "water": water_words(grams), "then": range_words(given.answer, grams)}
