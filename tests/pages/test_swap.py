@@ -103,6 +103,10 @@ def test_psyllium_of_the_story_for_guar(told):
 
 def test_the_curves_are_drawn_with_their_readings_in_a_table_below(told):
     where, typed = asked(told, "guar B", "psyllium sachet")
+    assert (
+        f"{where}?out={typed['out']}&amp;into={typed['into']}"
+        in told.get(where, {"out": typed["out"]}).content.decode()
+    )
     page = told.get(where, typed).content.decode()
     for shape in ("wide", "phone"):
         assert f"{where}{shape}.svg?out={typed['out']}&amp;into={typed['into']}" in page

@@ -12,12 +12,13 @@ from django.views.decorators.http import require_safe
 from slake.actions.changing import begin_changed
 from slake.actions.swap import Choice, Swap, choices, swap
 from slake.actions.swap_effects import foreseen
+from slake.bench.gum_run_out import TEST
 from slake.ground.problems import Problem
 from slake.paste.ingredients import Role, catalogue
 from slake.paste.recipe import Recipe
 from slake.records import models
 from slake.records.models import Batch, Lot
-from slake.records.values import ingredient_of
+from slake.records.values import ingredient_of, standing_readings
 
 from ..asking import entry_of, form_page, show
 from ..forms import Asking, form_of, needed, pick
@@ -71,7 +72,7 @@ def swap_page(request: HttpRequest, recipe_id: int) -> HttpResponse:
             return _begin(request, kept, found)
     except Problem as problem:
         form.refuse(problem)
-    context = {"recipe": kept, "lots": lots, "out": out, "offered": offered, "found": found}
+    context = {"recipe": kept, "lots": lots, "out": out, "run_out": _run_out(offered), "found": found}
     return show(request, "next/swap.html", form, **context, **(_told(kept, found) if found else {}))
 
 
@@ -91,6 +92,11 @@ def swap_drawing(request: HttpRequest, recipe_id: int, shape: str) -> HttpRespon
 
 def _whole(text: str) -> list[int]:
     return [int(text)] if text.isascii() and text.isdigit() and len(text) < 10 else []
+
+
+def _run_out(offered: list[Choice]) -> list[Choice]:
+    """Those of which this bench has run-outs: one tap away."""
+    return [choice for choice in offered if choice.lot is not None and standing_readings(choice.lot, TEST.id)]
 
 
 def _chosen(offered: list[Choice], value: str) -> Choice:
