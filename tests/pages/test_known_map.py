@@ -197,3 +197,10 @@ def test_a_paste_of_water_and_one_waste_has_no_map_but_its_table_and_its_curve(c
     assert "there is only water to look along here" in page.lower() and "1 batch with an ending" in page
     assert client.get("/map/wide.svg").status_code == 200
     assert "Water: what its dose does" in client.get("/curves/").content.decode()
+
+
+def test_in_a_crowd_every_batch_has_its_mark_and_numbers_only_where_there_is_room():
+    spots = [Dot(label=f"n{n}", x=(n % 12) / 12 + 0.02, y=(n // 12) / 12 + 0.02, mark=GOOD) for n in range(120)]
+    drawn = draw_field(field(tuple(spots)), PANEL)
+    written = drawn.count(b">n")
+    assert drawn.count(b"<use") >= 120 and 10 < written < 120

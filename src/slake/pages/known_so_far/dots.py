@@ -12,6 +12,8 @@ from ..next.chart import INK, Shape
 from ..next.marks import GOOD, NEXT, Mark
 
 MARK_PT = 13.0
+CROWD, IN_A_CROWD = 40, 0.6
+"""From so many batches on marks are smaller, and only numbers with room beside their mark are written."""
 HELD = Mark(words="this line held", shape="o", glyph="●", colour="#1d6b3a")
 BROKE = Mark(words="this line broke", shape="X", glyph="✖", colour="#8a3b12")
 UNREAD = Mark(words="this line was not read", shape="s", glyph="▪", colour="#444444")
@@ -32,7 +34,7 @@ class Dot:
 
 def put_dots(axes: Axes, dots: Sequence[Dot], shape: Shape) -> None:
     """All marks, good ones under the others and a little larger, then their numbers."""
-    size = MARK_PT if shape.words_beside else MARK_PT - 2
+    size = (MARK_PT if shape.words_beside else MARK_PT - 2) * (IN_A_CROWD if len(dots) > CROWD else 1)
     for dot in dots:
         axes.scatter(
             [dot.x],
@@ -72,11 +74,13 @@ def _labels(axes: Axes, dots: Sequence[Dot], shape: Shape) -> None:
     axes.figure.draw_without_rendering()
     taken = [_box(axes, dot, (0, 0), (MARK_PT, MARK_PT), "center") for dot in dots]
     for dot in sorted(dots, key=lambda d: (d.mark is not NEXT, d.x)):
-        full = f"{dot.label}  {dot.words}" if shape.words_beside and dot.words else dot.label
+        full = f"{dot.label}  {dot.words}" if shape.words_beside and dot.words and len(dots) <= CROWD else dot.label
         for text in dict.fromkeys((full, dot.label)):
             place = _free_place(axes, dot, text, shape, taken)
             if place is not None:
                 break
+        if place is None and len(dots) > CROWD and dot.mark is not NEXT:
+            continue
         dx, dy, side, box = place or _places(axes, dot, dot.label, shape)[0]
         taken.append(box)
         axes.annotate(

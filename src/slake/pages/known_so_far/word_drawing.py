@@ -10,6 +10,8 @@ from matplotlib.axes import Axes
 from ..next.chart import GRID, INK, Shape, as_svg, blank, drawing_alone, dress
 
 SEA, SAND = "#0b5f73", "#8a3b12"
+CROWD, IN_A_CROWD = 30, 0.6
+"""From so many readings on bars are smaller, and only those outside their range carry a number."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,8 +46,11 @@ def draw_bars(of: Bars, shape: Shape) -> bytes:
         figure, axes = blank(shape)
         dress(axes, shape, f"foretold: {of.words}", f"read: {of.words}")
         _same(axes, of)
+        crowded = len(of.bars) > CROWD
         for bar in of.bars:
-            _bar(axes, bar, shape)
+            _bar(axes, bar, IN_A_CROWD if crowded else 1.0)
+            if not crowded or not bar.inside:
+                _label(axes, bar, shape)
         axes.grid(color=GRID, linewidth=0.7)
         axes.set_axisbelow(True)
         return as_svg(figure)
@@ -62,15 +67,21 @@ def _same(axes: Axes, of: Bars) -> None:
     axes.set_ylim(low, high)
 
 
-def _bar(axes: Axes, bar: Bar, shape: Shape) -> None:
-    """The range lies along the foretold axis, at the height that was read."""
+def _bar(axes: Axes, bar: Bar, times: float) -> None:
+    """The range lies along the foretold axis, at the height that was read; `times` smaller in a crowd."""
     colour = SEA if bar.inside else SAND
-    axes.plot([bar.low, bar.high], [bar.read, bar.read], color=colour, linewidth=2.2, alpha=0.75, zorder=2)
+    axes.plot([bar.low, bar.high], [bar.read, bar.read], color=colour, linewidth=2.2 * times, alpha=0.75, zorder=2)
     for end in (bar.low, bar.high):
-        axes.plot([end], [bar.read], marker="|", color=colour, markersize=9, markeredgewidth=2, zorder=2)
+        axes.plot(
+            [end], [bar.read], marker="|", color=colour, markersize=9 * times, markeredgewidth=2 * times, zorder=2
+        )
     mark = "D" if bar.given else {1: "^", -1: "v", 0: "o"}[bar.open_side]
     face = colour if bar.inside else "white"
-    axes.scatter([bar.mid], [bar.read], s=70, marker=mark, c=face, edgecolors=colour, linewidths=2, zorder=3)
+    size = 70 * times**2
+    axes.scatter([bar.mid], [bar.read], s=size, marker=mark, c=face, edgecolors=colour, linewidths=2 * times, zorder=3)
+
+
+def _label(axes: Axes, bar: Bar, shape: Shape) -> None:
     axes.annotate(
         bar.label,
         (bar.high, bar.read),
