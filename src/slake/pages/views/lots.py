@@ -14,7 +14,7 @@ from slake.actions.heating import BEFORE, DRY, WET, WETTED, is_powder, log_heat
 from slake.actions.lots import describe_lot, move_stock, stock_g
 from slake.bench.declaration import About
 from slake.bench.shelf import all_tests
-from slake.records.models import Lot
+from slake.records.models import Amount, Lot
 from slake.records.models.materials import STOCK_WHY
 
 from ..asking import attempt, form_page, show
@@ -59,6 +59,7 @@ def lot(request: HttpRequest, lot_id: int) -> HttpResponse:
         "parents": one.parents.select_related("parent"),
         "children": one.children.select_related("child"),
         "bucket": one.buckets.first(),
+        "kin_mixed": Amount.objects.filter(lot__ingredient=one.ingredient).exclude(lot=one).exists(),
     }
     return show(request, "pages/lots/one.html", known=known_of(one), tests=tests, readings=readings, **context)
 
