@@ -60,7 +60,7 @@ def climbed(belief: Belief, aim: Aim, rng: np.random.Generator) -> tuple[Array, 
     """Recipes near the best chance (among many spread out, then three times closer), the spread-out ones, and their
     scores.
     """
-    fewer = min(1.0, MANY_LOOKS / max(len(belief.sites), 1))
+    fewer = min(1.0, MANY_LOOKS / max(len(belief.sites), 1)) ** 1.5
     wide = spread_out(*aim.box, max(round(SPREAD * fewer), LEAST_SPREAD), rng)
     wide_score = soft_score(belief, aim, wide)
     rows, score = wide, wide_score

@@ -26,12 +26,15 @@ OUTCOMES = 16
 
 @dataclass(frozen=True, kw_only=True)
 class Question:
-    """The lines: looks, windows, sd of one reading of each. `held`: (pool, L, s) what evidence takes off, once."""
+    """The lines: looks, windows, sd of one reading of each. `held`: (pool, L, s) what evidence takes off, and
+    `smooth`: (pool, L, tried, L) what the remainder shares, once.
+    """
 
     looks: list[Look]
     windows: Array
     reading_sd: Array
     held: Array = field(default_factory=lambda: np.zeros(0))
+    smooth: Array = field(default_factory=lambda: np.zeros(0))
 
 
 def batches_to_expect(
@@ -48,7 +51,11 @@ def batches_to_expect(
     now = line_chances(there, question.windows).prod(1) * left[0]
     hit = np.minimum(all_hold(ours.mean, ours.cov, question.windows, 4 * OUTCOMES) * left[1], 1.0)
     stay = 1 / max(float(now.max(initial=0)), LEAST_CHANCE)
-    question = replace(question, held=held(belief, there.cross) if belief.sites else there.cross)
+    question = replace(
+        question,
+        held=held(belief, there.cross) if belief.sites else there.cross,
+        smooth=_smooth_between(belief, question.looks, pool, tried),
+    )
     found = np.zeros(len(tried.values))
     for i in range(len(found)):
         chances = _after(belief, question, (pool, there), (tried, here, i))
@@ -79,11 +86,16 @@ def _between(
     belief: Belief, question: Question, there: tuple[Table, Forecast], here: tuple[Table, Forecast, int]
 ) -> Array:
     """(pool, L, L) covariance of the lines at each pool recipe with those at one tried recipe, evidence counted."""
-    (pool, ahead), (tried, mine, i) = there, here
-    smooth, _ = spreads(belief.layout, question.looks, belief.scale)
-    lines = Looks(smooth=smooth, tab=tried.at([i]), rows=np.zeros(len(smooth), dtype=np.intp))
-    found = (ahead.looks * belief.layout.sd**2) @ mine.looks[i].T
-    found = found + shared(belief.layout, belief.scale, smooth, pool, lines)
+    (_, ahead), (_, mine, i) = there, here
+    found = (ahead.looks * belief.layout.sd**2) @ mine.looks[i].T + question.smooth[:, :, i]
     if belief.sites:
         found = found - question.held @ mine.cross[i].T
     return np.asarray(found)
+
+
+def _smooth_between(belief: Belief, looks: list[Look], pool: Table, tried: Table) -> Array:
+    """(pool, L, tried, L) what the smooth remainder shares."""
+    smooth, _ = spreads(belief.layout, looks, belief.scale)
+    each, lines = len(tried.values), len(looks)
+    there = Looks(smooth=np.tile(smooth, (each, 1)), tab=tried, rows=np.repeat(np.arange(each), lines))
+    return shared(belief.layout, belief.scale, smooth, pool, there).reshape(len(pool.values), lines, each, lines)
