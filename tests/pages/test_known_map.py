@@ -200,7 +200,10 @@ def test_a_paste_of_water_and_one_waste_has_no_map_but_its_table_and_its_curve(c
 
 
 def test_in_a_crowd_every_batch_has_its_mark_and_numbers_only_where_there_is_room():
-    spots = [Dot(label=f"n{n}", x=(n % 12) / 12 + 0.02, y=(n // 12) / 12 + 0.02, mark=GOOD) for n in range(120)]
-    drawn = draw_field(field(tuple(spots)), PANEL)
-    written = drawn.count(b">n")
-    assert drawn.count(b"<use") >= 120 and 10 < written < 120
+    for across, all_fit in ((7, True), (12, False)):
+        places = [((n % across + 0.4) / across, (n // across + 0.4) / (across + 1)) for n in range(across**2)]
+        dots = tuple(Dot(label=f"n{n}", x=x, y=y, mark=GOOD) for n, (x, y) in enumerate(places))
+        drawn = draw_field(field(dots), PANEL)
+        written = drawn.count(b">n")
+        assert drawn.count(b"<use") >= len(dots)
+        assert written == len(dots) if all_fit else 0 < written < len(dots)
