@@ -25,11 +25,11 @@ from .proposal import predicted
 
 Array = NDArray[np.float64]
 Flags = NDArray[np.bool_]
-FEWEST_BATCHES, FEWEST_READ = 5, 4
-UNLIKELY = 0.05
+FEWEST_BATCHES, FEWEST_READ = 6, 4
+UNLIKELY = 0.03
 POOL_NEAR, POOL_WIDE, DRAWS = 24, 80, 200
-SLACK = 0.04
-"""Windows are taken this much wider (in logs: 4 %) at each end, for the pool is a sample of the recipes there are."""
+SLACK = 0.08
+"""Windows are taken this much wider (in logs: 8 %) at each end, for the pool is a sample of the recipes there are."""
 PRESSED, MOVED_BY, MOST_MOVED = 0.03, 0.3, 4
 APART_SD = 3.0
 
