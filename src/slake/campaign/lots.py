@@ -22,7 +22,7 @@ DOSE_SD_LOG = 0.25
 LOT_SD_LOG, LOTS_WORTH = 0.085, 4
 """How far the water demand of a lot goes from that of its material, and how many lots that expectation counts for:
 common practice, no source (a lot dried and ground another day drinks about a tenth more or less)."""
-PASTE_SD_LOG = 0.03
+PASTE_SD_LOG = 0.04
 """How far a drip test tells something else than the paste: common practice, no source."""
 DRINKS = (Role.FILLER, Role.FIBRE, Role.ADDITIVE)
 _ROLE_WORDS = (
@@ -175,10 +175,13 @@ def lots_of_each(facts: Sequence[Facts], mine: Iterable[int]) -> list[list[int]]
 
 @dataclass(frozen=True, kw_only=True)
 class Alike:
-    """Of the lots of one material: middle and spread of the logarithm of their water demands."""
+    """Of the lots of one material: middle and spread of the logarithm of their water demands, and how well the middle
+    is known.
+    """
 
     middle_log: float
     spread_log: float
+    middle_sd_log: float = 0.0
 
 
 def alike(weighed: Sequence[tuple[float, float]]) -> Alike:
@@ -190,7 +193,7 @@ def alike(weighed: Sequence[tuple[float, float]]) -> Alike:
     spread = math.sqrt((LOTS_WORTH * LOT_SD_LOG**2 + max(scatter - own, 0.0)) / (LOTS_WORTH + len(weighed) - 1))
     weights = [1 / (spread**2 + sd**2) for _, sd in weighed]
     middle = sum(w * value for w, value in zip(weights, logs, strict=True)) / sum(weights)
-    return Alike(middle_log=middle, spread_log=spread)
+    return Alike(middle_log=middle, spread_log=spread, middle_sd_log=sum(weights) ** -0.5)
 
 
 def settled(facts: tuple[Facts, ...], lots: Mapping[str, Lot | str]) -> tuple[Facts, ...]:
@@ -217,4 +220,6 @@ def _drawn(f: Facts, both: Alike, *, stated: bool) -> Facts:
     own = 1 / max(f.demand_sd_log, 1e-3) ** 2 if stated else 0.0
     shared = 1 / both.spread_log**2
     log = (own * math.log(f.demand) + shared * both.middle_log) / (own + shared)
-    return replace(f, demand=math.exp(log), demand_sd_log=math.hypot(1 / math.sqrt(own + shared), PASTE_SD_LOG))
+    of_middle = both.middle_sd_log * shared / (own + shared)
+    sd_log = math.hypot(1 / math.sqrt(own + shared), of_middle, PASTE_SD_LOG)
+    return replace(f, demand=math.exp(log), demand_sd_log=sd_log)
