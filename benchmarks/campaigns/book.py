@@ -56,16 +56,6 @@ def in_order(waste: Any, fractions: Mapping[str, float]) -> Array:
     return np.array([fractions[n] for n in waste.names], dtype=float)
 
 
-def as_weighed_now(mixed: Any, then: Notebook, now: Notebook) -> dict[str, float]:
-    """An earlier batch in powders as damp as today's: the same dry grams and the same water in all."""
-    moisture = {f.key: (f.moisture, g.moisture) for f, g in zip(then.space.facts, now.space.facts, strict=True)}
-    told = dict(mixed.fractions)
-    for key, (old, new) in moisture.items():
-        told[key] = told[key] * (1.0 - old) / (1.0 - new)
-    told["water"] = 1.0 - sum(told[key] for key in moisture)
-    return told
-
-
 BEFORE = " before"
 
 
@@ -89,14 +79,18 @@ def after_new_lot(old: Any, new: Any, history: Sequence[Any], batches: Sequence[
 
 
 def beside_relatives(waste: Any, earlier: Sequence[tuple[Any, Sequence[Any]]], batches: Sequence[Any]) -> Notebook:
-    """The book of a new material with its earlier relatives in the records, each a lot of its own."""
-    book = open_book(waste)
+    """The book of a new material with its earlier relatives in the records: each has fillers of its own, as on a bench."""
+    lots, bounds, told = dict(lots_of(waste)), dict(waste.bounds), []
     for k, (other, mixed_then) in enumerate(earlier, 1):
-        then = open_book(other)
-        for mixed in mixed_then:
-            write(book, mixed, as_weighed_now(mixed, then, book), lot=f"material {k}")
+        names = {key: f"{key} of {k}" for key in other.names[:-1] if other.roles[key] == "filler"}
+        lots = {**{names[key]: lot for key, lot in lots_of(other).items() if key in names}, **lots}
+        bounds |= dict.fromkeys(names.values(), (0.0, 0.0))
+        told += [(mixed, {names.get(key, key): part for key, part in mixed.fractions.items()}) for mixed in mixed_then]
+    book = Notebook(lots=lots, brief=dict(waste.brief), bounds=bounds)
+    for mixed, fractions in told:
+        write(book, mixed, fractions)
     for mixed in batches:
-        write(book, mixed, lot="this one")
+        write(book, mixed)
     return book
 
 
