@@ -79,7 +79,7 @@ def after_new_lot(old: Any, new: Any, history: Sequence[Any], batches: Sequence[
 
 
 def beside_relatives(waste: Any, earlier: Sequence[tuple[Any, Sequence[Any]]], batches: Sequence[Any]) -> Notebook:
-    """The book of a new material with its earlier relatives in the records: each has fillers of its own, as on a bench."""
+    """The book of a new material beside its relatives in the records, each with fillers of its own, as on a bench."""
     lots, bounds, told = dict(lots_of(waste)), dict(waste.bounds), []
     for k, (other, mixed_then) in enumerate(earlier, 1):
         names = {key: f"{key} of {k}" for key in other.names[:-1] if other.roles[key] == "filler"}

@@ -31,7 +31,8 @@ OF_THE_SAMPLE += ["readings/12/", "strike/reading/1/", "tests/", "tests/fall_con
 OF_THE_SAMPLE += ["past/", "past/1/", "jobs/1/"]
 OF_THE_SAMPLE += ["buckets/", "buckets/new/", "buckets/1/", "buckets/2/", "buckets/2/weigh/", "buckets/2/lot/"]
 OF_THE_SAMPLE += ["blend/?of=1", "lots/6/ledger/", "recipes/3/bridge/?old=shell%20A", "recipes/3/packs/?start=14:00"]
-OF_THE_SAMPLE += ["batches/13/levers/?wall_mm=6", "swap/", "recipes/8/swap/?out=7&into=9", "recipes/8/swap/?out=5&into=10"]
+OF_THE_SAMPLE += ["batches/13/levers/?wall_mm=6", "swap/", "recipes/8/swap/?out=7&into=9"]
+OF_THE_SAMPLE += ["recipes/8/swap/?out=5&into=10"]
 OF_THE_SAMPLE += ["recipes/3/cartridges/?parts_ml=1240&bead_mm=2,4&layer_mm=1,2&speed=20"]
 
 

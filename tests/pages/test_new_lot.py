@@ -1,4 +1,4 @@
-"""A new lot of a known recipe on the sample workshop: reached, said in grams, begun from the dry side; bad input refused."""
+"""A new lot of a known recipe on the sample: reached, said in grams, begun from the dry side; bad input refused."""
 
 from __future__ import annotations
 
