@@ -99,18 +99,6 @@ def test_the_known_recipe_was_good_and_the_new_lot_breaks_it():
     assert sum(np.allclose(list(m.fractions.values()), recipe, atol=1e-4) for m in history) == 3
 
 
-def test_an_earlier_batch_keeps_its_dry_grams_in_powders_as_damp_as_todays():
-    waste = TOYS.draw(3, 2026)
-    lot = TOYS.another_lot(waste, 1)
-    then, now = book.open_book(waste), book.open_book(lot)
-    mixed = TOYS.mix(waste, uniform(waste, 1, np.random.default_rng(6))[0], np.random.default_rng(6))
-    told = book.as_weighed_now(mixed, then, now)
-    assert sum(told.values()) == pytest.approx(1.0)
-    for old, new in zip(then.space.facts, now.space.facts, strict=True):
-        dry = mixed.fractions[old.key] * (1 - old.moisture)
-        assert told[old.key] * (1 - new.moisture) == pytest.approx(dry)
-
-
 def test_moved_priors_are_one_standard_deviation_away_and_stay_so():
     waste = TOYS.draw(0, 2026)
     usual, other = book.open_book(waste).layout(), moved.moved_book(waste, [], 7).layout()

@@ -1,5 +1,7 @@
 import pytest
 
+from slake.bench.comparing import Ends
+from slake.campaign import Lot, Notebook
 from slake.campaign.outcomes import Ending, read_outcome
 from slake.ground.problems import Problem
 
@@ -53,3 +55,10 @@ def test_anything_else_is_one_sentence(typed):
 def test_what_people_also_say(typed, endings, layer):
     said = read_outcome(typed)
     assert ({ending.value for ending in said.endings}, said.fell_at) == (endings, layer)
+
+
+def test_a_grade_at_the_end_of_its_window_holds_though_it_was_given_as_a_step():
+    book = Notebook(lots={"shell": Lot("mussel shell")}, brief={"crack_grade": (None, 1)})
+    for grade, ends in ((1, Ends(low=0.5, high=1.5)), (2, Ends(low=1.5, high=2.5))):
+        book.add({"shell": 0.7, "water": 0.3}, readings={"crack_grade": (grade, 4320, None, ends)})
+    assert [book.explain(n)[0].held for n in (0, 1)] == [True, False]

@@ -48,8 +48,9 @@ def _of_line(line: Line, batch: Mixed) -> Verdict:
 
 
 def _held(line: Line, seen: Seen) -> bool | None:
-    """None where a reading that is no one number may lie on either side."""
-    low, high = (seen.value, seen.value) if seen.ends is None else (seen.ends.low, seen.ends.high)
+    """None where a reading that is no one number may lie on either side; a grade is the grade it was given."""
+    ends = None if seen.gauge.half_step else seen.ends
+    low, high = (seen.value, seen.value) if ends is None else (ends.low, ends.high)
     if line.low is not None and high is not None and high < line.low:
         return False
     if line.high is not None and low is not None and low > line.high:

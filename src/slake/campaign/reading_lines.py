@@ -92,7 +92,7 @@ def read_free(rows: list[tuple[int, str]]) -> Read:
 
 
 def _free_line(number: int, text: str) -> Line:
-    chunks = [chunk for chunk in _BREAK.split(text) if chunk.strip()]
+    chunks = [chunk for chunk in _BREAK.split(text) if chunk.strip()] or [""]
     masses, rest = _amounts(chunks[0])
     said: list[str] = []
     readings: list[ReadingSaid] = []
