@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from slake.campaign.belief import forecast
-from slake.campaign.chances import all_hold
+from slake.campaign.chances import all_hold, of_the_recipe
 from slake.campaign.changed import Effect, effects
 from slake.campaign.layout import table
 from slake.campaign.proposal import predicted
@@ -43,11 +43,12 @@ def foreseen(before: Recipe, after: Recipe) -> Foreseen | None:
     belief, aim = told.book.belief(), told.book.aim()
     both = table(belief.layout, rows)
     view = forecast(belief, both, aim.looks)
+    meant = of_the_recipe(view)
     words = {line.name: line.words for line in told.book.brief.lines}
     readings = predicted(told.book.brief, belief, view, 1)
     return Foreseen(
         effects=effects(belief, both, aim.looks[0], SHOWN),
-        chance=float(all_hold(view.mean, view.cov, aim.windows)[1]),
+        chance=float(all_hold(meant.mean, meant.cov, aim.windows)[1]),
         readings={words[name]: value for name, value in readings.items()},
     )
 

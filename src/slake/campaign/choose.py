@@ -22,6 +22,7 @@ Start = Callable[[Array, Array], Array]
 SPREAD, LOCAL, ROUNDS, KEPT = 800, 200, 3, 40
 MANY_LOOKS, LEAST_SPREAD = 240, 150
 """Looks of evidence from which fewer recipes are gone through: each takes time by their square."""
+CLOSER_ROUNDS, CLOSER, KEPT_CLOSER = 2, 100, 10
 POOL_BEST, POOL_WIDE, TRIED_BEST, TRIED_WIDE, MOST_TRIED = 20, 70, 8, 22, 40
 
 HOPE_WEIGHT = 0.02
@@ -68,7 +69,21 @@ def climbed(belief: Belief, aim: Aim, rng: np.random.Generator) -> tuple[Array, 
         best = rows[np.argsort(-score)[:KEPT]]
         rows = np.concatenate([best, around(best, aim.box, max(round(LOCAL * fewer), KEPT), 0.15 / 2.5**round_, rng)])
         score = soft_score(belief, aim, rows)
-    return rows, wide, wide_score
+    return closer(belief, aim, rows, rng), wide, wide_score
+
+
+def closer(belief: Belief, aim: Aim, rows: Array, rng: np.random.Generator) -> Array:
+    """The recipes, and more near the best of them, closer and closer by the chance of all lines together."""
+    for round_ in range(CLOSER_ROUNDS):
+        best = rows[np.argsort(-together(belief, aim, rows))[:KEPT_CLOSER]]
+        rows = np.concatenate([rows, around(best, aim.box, CLOSER, 0.04 / 2**round_, rng)])
+    return rows
+
+
+def together(belief: Belief, aim: Aim, rows: Array, count: int = 32) -> Array:
+    """(n,) chance that each recipe holds every line."""
+    view = of_the_recipe(forecast(belief, table(belief.layout, rows), aim.looks))
+    return all_hold(view.mean, view.cov, aim.windows, count)
 
 
 def options(
@@ -78,8 +93,7 @@ def options(
     likeliest to hold now.
     """
     near, wide, score = climbed(belief, aim, rng)
-    view = of_the_recipe(forecast(belief, table(belief.layout, near), aim.looks))
-    order = np.argsort(-all_hold(view.mean, view.cov, aim.windows, 64))
+    order = np.argsort(-together(belief, aim, near, 64))
     can_read = readable(belief, aim, wide)
     hopeful = _drawn(np.exp(0.4 * np.maximum(score, -40)), POOL_WIDE, rng)
     telling = _drawn(np.exp(0.1 * np.maximum(score, -20)) * can_read, TRIED_WIDE, rng)

@@ -16,7 +16,7 @@ from slake.ground.evidence import Range
 
 from .belief import Belief, Forecast, forecast
 from .brief import Brief
-from .chances import PASSES, all_hold, line_chances
+from .chances import PASSES, all_hold, line_chances, of_the_recipe
 from .changed import STANDING_ALONE, Effect, Moved, effects
 from .choose import Aim
 from .gauge import grade_gauge
@@ -197,7 +197,9 @@ def _judged(asked: Asked, rows: Array, steps: list[tuple[Step, ...]]) -> Judged:
             mean[n] += more * which
             cov[n] += sd**2 * np.outer(which, which)
     view = replace(view, mean=mean, cov=cov)
-    return all_hold(mean, cov, asked.aim.windows), line_chances(view, asked.aim.windows), view, rows_table
+    meant = of_the_recipe(view)
+    every = all_hold(meant.mean, meant.cov, asked.aim.windows)
+    return every, line_chances(meant, asked.aim.windows), view, rows_table
 
 
 def _best_of_each(steps: list[tuple[Step, ...]], chance: Array) -> list[int]:

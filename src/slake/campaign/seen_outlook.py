@@ -10,8 +10,8 @@ from numpy.typing import NDArray
 from .belief import Belief, Forecast, forecast
 from .brief import Brief
 from .candidates import around
-from .chances import PASSES, all_hold, line_chances
-from .choose import Aim, climbed
+from .chances import PASSES, all_hold, line_chances, of_the_recipe
+from .choose import Aim, climbed, together
 from .features import Space
 from .layout import table
 from .seen_axes import Axis, axes_of
@@ -75,29 +75,24 @@ def _likeliest(belief: Belief, aim: Aim, tried: Array, rng: np.random.Generator)
     within = tried[((tried >= low - 1e-9) & (tried <= high + 1e-9)).all(1)]
     rows = np.concatenate([climbed(belief, aim, rng)[0], within])
     for round_ in range(ROUNDS):
-        chance = _together(belief, aim, rows)
+        chance = together(belief, aim, rows, 128)
         kept = rows[np.argsort(-chance)[:KEPT]]
         rows = np.concatenate([kept, around(kept, aim.box, CLOSER, 0.08 / 2**round_, rng)])
-    chance = _together(belief, aim, rows)
+    chance = together(belief, aim, rows, 128)
     best = int(np.argmax(chance))
     return rows[best], float(chance[best])
 
 
-def _together(belief: Belief, aim: Aim, rows: Array) -> Array:
-    view = forecast(belief, table(belief.layout, rows), aim.looks)
-    return all_hold(view.mean, view.cov, aim.windows)
-
-
 def chances(seen: Outlook, rows: Array) -> tuple[Array, Array]:
-    """(n, L) chance of each line by itself and (n,) of all together; nan where a recipe cannot be mixed."""
+    """(n, L) chance of each line of the recipe by itself and (n,) of all together; nan where it cannot be mixed."""
     fine = np.isfinite(rows).all(1)
     each = np.full((len(rows), len(seen.aim.looks)), np.nan)
-    together = np.full(len(rows), np.nan)
+    every = np.full(len(rows), np.nan)
     if fine.any():
-        view = seen.foreseen(rows[fine])
+        view = of_the_recipe(seen.foreseen(rows[fine]))
         each[fine] = line_chances(view, seen.aim.windows)
-        together[fine] = all_hold(view.mean, view.cov, seen.aim.windows)
-    return each, together
+        every[fine] = all_hold(view.mean, view.cov, seen.aim.windows)
+    return each, every
 
 
 def apart(seen: Outlook, rows: Array) -> Array:

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime
 
 from django.db import transaction
+from django.db.models import F
 
 from slake.actions.entry import Entry
 from slake.ground.problems import Problem
@@ -87,7 +88,8 @@ def _end(job: Job, state: str, words: str, clock: Clock, answer: dict[str, objec
     if state != "done":
         ours = ours.filter(state="running")
     now = clock()
-    ours.update(state=state, words=words[:LONGEST_TEXT], answer=answer or {}, ended_at=now, seen_at=now)
+    far = {"done": F("total")} if state == "done" else {}
+    ours.update(state=state, words=words[:LONGEST_TEXT], answer=answer or {}, ended_at=now, seen_at=now, **far)
 
 
 class _Telling:
