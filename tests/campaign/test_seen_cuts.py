@@ -114,7 +114,7 @@ def test_the_map_is_the_forecast_at_its_places(seen):
     view = seen.foreseen(moved(seen.space, seen.best, at))
     for k, (name, _) in enumerate(seen.lines):
         low, high = seen.aim.windows[k]
-        mean, sd = view.mean[0, k], np.sqrt(view.cov[0, k, k])
+        mean, sd = view.mean[0, k], np.sqrt(view.cov[0, k, k] - view.own_var[0, k, k])
         assert found.each[name][i, j] == pytest.approx(ndtr((high - mean) / sd) - ndtr((low - mean) / sd), abs=1e-9)
     assert list(found.each) == [*BRIEF, PASSES]
 
