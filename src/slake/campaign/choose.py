@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
 
 import numpy as np
@@ -105,15 +105,22 @@ def options(
     return pool, tried, np.asarray(near[order[0]])
 
 
-def next_recipe(belief: Belief, aim: Aim, rng: np.random.Generator, start: Start | None = None) -> tuple[Array, Array]:
+def next_recipe(
+    belief: Belief,
+    aim: Aim,
+    rng: np.random.Generator,
+    start: Start | None = None,
+    failed: Collection[int] | None = None,
+) -> tuple[Array, Array]:
     """The recipe to mix next, and the one likeliest to hold now. Deterministic for one state of `rng`.
 
-    `start` keeps the first batches to one side of the likeliest recipe, where any recipe tried lies there.
+    `start` keeps the first batches to one side of the likeliest recipe, where any recipe tried lies there. `failed`:
+    the batches that did not hold every line; None for all.
     """
     pool, tried, likeliest = options(belief, aim, rng, start)
     question = Question(looks=aim.looks, windows=aim.windows, reading_sd=aim.reading_sd)
     pool_table, tried_table = table(belief.layout, pool), table(belief.layout, tried)
-    left = times_left(belief, aim.looks, aim.windows, (pool_table, tried_table))
+    left = times_left(belief, aim.looks, aim.windows, (pool_table, tried_table), failed)
     expected = batches_to_expect(belief, question, (pool_table, tried_table), readable(belief, aim, tried), left)
     hope = np.clip(soft_score(belief, aim, tried), -60, 0)
     return np.asarray(tried[int(np.argmin(expected - HOPE_WEIGHT * hope))]), likeliest

@@ -14,6 +14,7 @@ from .belief import Belief, Forecast, forecast
 from .brief import Brief
 from .chances import PASSES, all_hold, line_chances, of_the_recipe, spread_of_chance
 from .choose import Aim, Start, next_recipe
+from .explain import explained
 from .features import COMMON, features, wet
 from .layout import table
 from .least_known import LeastKnown, least_known
@@ -48,8 +49,18 @@ class Proposal:
 
 def propose(book: Book, rng: np.random.Generator) -> Proposal:
     belief, aim = book.belief(), book.aim()
-    chosen, likeliest = next_recipe(belief, aim, rng, first_side(book))
+    chosen, likeliest = next_recipe(belief, aim, rng, first_side(book), failed(book))
     return described(book, belief, aim, chosen, side(book, chosen, likeliest))
+
+
+def failed(book: Book) -> list[int]:
+    """Batches that are not known to have held every line: what lies near one that did is not the less likely for it."""
+    lines = len(book.brief.lines)
+    return [
+        number
+        for number, told in enumerate(book.batches)
+        if not all(verdict.held for verdict in explained(book.brief, told.mixed)[:lines])
+    ]
 
 
 def first_side(book: Book) -> Start | None:

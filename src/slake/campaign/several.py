@@ -22,7 +22,7 @@ from .lookahead import Question, batches_to_expect
 from .not_yet import times_left
 from .notebook import Notebook
 from .pending import looking_ahead, pending
-from .proposal import Proposal, described, first_side, side
+from .proposal import Proposal, described, failed, first_side, side
 from .within import Today, dried_lines, in_stock, readable_in_time, waiting_words
 
 Array = NDArray[np.float64]
@@ -103,7 +103,8 @@ def _next(book: Notebook, belief: Belief, aim: Aim, picks: Array, rng: np.random
     tried = apart(tried, taken, aim.box)
     question = Question(looks=aim.looks, windows=aim.windows, reading_sd=aim.reading_sd)
     tables = (table(belief.layout, pool), table(belief.layout, tried))
-    left = times_left(with_rows(book, belief, picks), aim.looks, aim.windows, tables)
+    sought = [*failed(book), *(len(book.batches) + n for n in range(len(picks)))]
+    left = times_left(with_rows(book, belief, picks), aim.looks, aim.windows, tables, sought)
     expected = batches_to_expect(known, question, tables, readable(belief, aim, tried), left)
     hope = np.clip(soft_score(belief, aim, tried), -60, 0)
     best = np.asarray(tried[int(np.argmin(expected - HOPE_WEIGHT * hope))])
