@@ -38,7 +38,8 @@ def read_line() -> argparse.Namespace:
     ask = argparse.ArgumentParser(prog="python -m benchmarks.campaigns", description=(__doc__ or "").splitlines()[0])
     for name, trial in TRIALS.items():
         if name != "cold":
-            ask.add_argument(f"--{name}", dest="trial", action="store_const", const=name, help=trial.title.replace("%", "%%"))
+            said = trial.title.replace("%", "%%")
+            ask.add_argument(f"--{name}", dest="trial", action="store_const", const=name, help=said)
     ask.add_argument("--quick", action="store_true", help=f"{QUICK_WASTES} wastes a family, one seed: about 5 minutes")
     open_ones = [f for f in known() if f not in LOCKED]
     ask.add_argument("--family", nargs="+", default=open_ones, choices=known(), help=f"asked by name only: {LOCKED[0]}")
