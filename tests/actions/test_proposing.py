@@ -135,7 +135,7 @@ def test_an_older_lot_keeps_teaching_but_is_not_weighed_from(bench, entry):
 
 def test_more_lots_than_can_be_told_apart_leave_the_oldest_batches_out(bench, entry):
     for week in range(14):
-        batch = begin_batch(entry(), propose_next(entry()).pk, {"dry_g": "30"})
+        batch = begin_batch(entry(), propose_next(entry()).pk, {"dry_g": "300"})
         say_outcome(entry(), batch.pk, "too runny" if week % 2 else "good")
         if week < 13:
             take_lots(entry(), [{"ingredient": "guar", "name": f"guar of week {week}"}])

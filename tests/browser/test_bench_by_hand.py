@@ -226,6 +226,7 @@ def test_nothing_on_the_label_is_cut_off_or_under_the_code(page: Page):
     page.wait_for_selector(".since")
     page.click("nav >> text=label")
     page.wait_for_selector(".tub.small")
+    page.wait_for_load_state("load")
     small = page.locator(".tub.small").bounding_box()
     assert (small["width"], small["height"]) == pytest.approx((40 / 25.4 * 96, 24 / 25.4 * 96), abs=0.5)
     for words in ("print by", "out at the latest", "if kept cold", "Look and smell first"):
