@@ -64,7 +64,8 @@ class Belief:
 @dataclass(frozen=True, kw_only=True)
 class Forecast:
     """Joint latent mean (n, L) and covariance (n, L, L) at n recipes; `looks` (n, L, d) and `cross` (n, L, s) let
-    one ask what more evidence would do. `own_var` (n, L, L) is what a batch of each does by itself.
+    one ask what more evidence would do. `own_var` (n, L, L) is what a batch of each does by itself, at
+    most the usual misfit: what readings miss by beyond that may as well be what the laws miss.
     """
 
     mean: Array
@@ -160,14 +161,15 @@ def forecast(belief: Belief, tab: Table, looks: Sequence[Look]) -> Forecast:
     mean = np.stack([p[0] @ layout.mean + p[1] for p in pairs], axis=1)
     smooth, own = spreads(layout, list(looks), belief.scale)
     water = np.stack([watered(layout, tab, look, rows) for look in looks], axis=1)
-    own_var = own @ own.T + water[:, :, None] * water[:, None, :]
-    cov = (seen * layout.sd**2) @ np.swapaxes(seen, 1, 2) + smooth @ smooth.T + own_var
+    drips = water[:, :, None] * water[:, None, :]
+    made = np.minimum(own, spreads(layout, list(looks), USUAL)[1])
+    cov = (seen * layout.sd**2) @ np.swapaxes(seen, 1, 2) + smooth @ smooth.T + own @ own.T + drips
     cross = np.zeros((n, len(looks), len(belief.sites)))
     if belief.sites:
         cross = (seen * layout.sd**2) @ belief.seen.T + shared(layout, belief.scale, smooth, tab, belief.looked)
         mean = mean + cross @ belief.fit.pull
         cov = cov - held(belief, cross) @ np.swapaxes(cross, 1, 2)
-    return Forecast(mean=mean, cov=_safe(cov), looks=seen, cross=cross, own_var=own_var)
+    return Forecast(mean=mean, cov=_safe(cov), looks=seen, cross=cross, own_var=made @ made.T + drips)
 
 
 def held(belief: Belief, cross: Array) -> Array:

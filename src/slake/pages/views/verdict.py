@@ -100,6 +100,7 @@ def _batch(number: int) -> Batch:
 
 
 def _page(request: HttpRequest, batch: Batch | None, asked: Mapping[str, str], sentence: str = "") -> HttpResponse:
+    """What was asked, answered or refused; opened with nothing typed it says what is lacking and refuses nothing."""
     answer = None
     try:
         answer = verdict(asked, batch, timezone.now())
@@ -119,7 +120,8 @@ def _page(request: HttpRequest, batch: Batch | None, asked: Mapping[str, str], s
         "kept": batch.verdicts.order_by("-id")[:5] if batch else [],
         "sentences": [sentence] if sentence else [],
     }
-    return render(request, "verdict/page.html", context, status=422 if sentence else 200)
+    refused = bool(sentence) and (request.method == "POST" or any(asked.values()))
+    return render(request, "verdict/page.html", context, status=422 if refused else 200)
 
 
 def _sizes(answer: Answer | None) -> dict[str, int]:
