@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from slake.bench import gum_run_out
 from slake.bench.shelf import all_tests
+from slake.campaign.priors import YIELD_STRESS
 from slake.ground.evidence import Kind
 from slake.ground.problems import Problem
 from slake.paste.dose_curve import DoseCurve, different_doses, fit_dose_curve
@@ -19,7 +20,7 @@ from slake.records.values import evidence_of, ingredient_of, moisture_of, raw_of
 from .sizes import mixed_recipe
 
 STIFFNESS, USUAL_MIN = "yield_stress_pa", 60.0
-PER_WETNESS, PER_WETNESS_SD = -5.5, 2.8
+PER_WETNESS, PER_WETNESS_SD = YIELD_STRESS.weight("wet")
 """log of yield stress per log of water per water demand, as before any batch (docs/belief.md): a reading at another
 water is brought to that of the recipe with it, and counts the less the farther it is brought."""
 READY_SHORT = 0.99
@@ -39,15 +40,17 @@ class Point:
 
 def curve_of(points: Sequence[Point], what: str) -> DoseCurve:
     """Raises as `fit_dose_curve`."""
-    columns = ([getattr(point, name) for point in points] for name in ("dose_per_100_water", "value", "sd_log"))
-    return fit_dose_curve(*columns, what=what)  # type: ignore[arg-type]
+    return fit_dose_curve(
+        [point.dose_per_100_water for point in points],
+        [point.value for point in points],
+        [point.sd_log for point in points],
+        what=what,
+    )
 
 
 def run_outs(lots: Iterable[Lot]) -> list[Point]:
     """Run-outs that ran, at two hours or later; of the first lot alone where it has three doses of its own."""
-    each = [
-        [found for row in standing_readings(lot, gum_run_out.TEST.id) if (found := _run_out(lot, row))] for lot in lots
-    ]
+    each = [_run_outs_of(lot) for lot in lots]
     for own in each:
         if different_doses([point.dose_per_100_water for point in own]) >= 3:
             return own
