@@ -123,7 +123,8 @@ def cracked(told: Campaign) -> list[int]:
     line = told.book.brief.line(CRACK)
     most = line.high if line is not None and line.high is not None else CRACKED_FROM - 0.5
     found = []
-    for batch, mixed in zip(told.batches, (one.mixed for one in told.book.batches), strict=True):
+    read = (one.mixed for one in told.book.batches[: len(told.batches)])
+    for batch, mixed in zip(told.batches, read, strict=True):
         grades = [seen.value for seen in mixed.readings if seen.gauge.name == CRACK]
         if grades[-1] > most if grades else mixed.outcome.has(Ending.CRACKED):
             found.append(batch.number)
