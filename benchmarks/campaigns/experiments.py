@@ -35,7 +35,7 @@ TRIALS = {
     ),
     "calendar": Trial(
         title=f"days, {days.A_DAY} batches a day, dried readings after {days.DRY_FROM} to {days.DRY_TO} days",
-        run=days.run, file=days.__file__, miss=days.MISS, peers=PEERS,
+        run=days.run, file=days.__file__, miss=days.MISS, ours=tuple(days.BATCHES_ASKED), peers=PEERS,
     ),
     "new-lot": Trial(
         title="batches of a new lot until the paste truly meets every line again (the known recipe does not)",

@@ -13,6 +13,7 @@ from benchmarks.campaigns.experiments import TRIALS
 from benchmarks.campaigns.families import as_json, batch_json, named, own_seed, passes, uniform
 from benchmarks.campaigns.figures import best, line, ratio, spread
 from benchmarks.campaigns.histories import known, lot_that_breaks
+from slake.campaign.pending import pending
 
 TOYS = named("toys")
 TASK = kept.Task(experiment="cold", family="toys", number=0, drawn=2026, peer="random", seed=1)
@@ -88,7 +89,33 @@ def test_a_batch_that_still_dries_keeps_its_dry_readings_and_its_cracks_to_itsel
         assert after is mixed
         assert not set(before.readings) & set(days.DRIED)
         assert set(before.readings) == set(mixed.readings) - set(days.DRIED)
-        assert "crack" not in before.outcome and "good" not in before.outcome
+        assert "crack" not in before.outcome
+        assert before.outcome == (days.SO_FAR if mixed.outcome.startswith("good") else mixed.outcome)
+
+
+def test_slake_waits_for_what_dries_and_is_asked_for_two_together_or_one_by_one():
+    waste = TOYS.draw(0, 2026)
+    rng = np.random.default_rng(6)
+    well = replace(TOYS.mix(waste, known(TOYS, waste, rng)[0], rng), outcome="good but cracked")
+    drying = [days.seen_on(1, days.Drying(mixed=well, dry_on=5))]
+    assert pending(book.open_book(waste, drying)) == [0]
+    two, one = (days.chooser(name, waste)(drying, 3) for name in (days.TOGETHER, days.ONE_BY_ONE))
+    assert len(two) == days.A_DAY and len(one) == 1
+    assert (two[0] == one[0]).all() and (two[0] != two[1]).any()
+
+
+def test_a_peer_chooses_anew_before_each_batch_of_the_day(monkeypatch):
+    waste = TOYS.draw(0, 2026)
+    poor, fine = uniform(waste, 1, np.random.default_rng(6))[0], known(TOYS, waste, np.random.default_rng(5))[0]
+    asked = []
+
+    def choose(batches, seed):
+        asked.append(len(batches))
+        return fine if len(batches) == 4 else poor
+
+    monkeypatch.setattr(days, "suggest", lambda name, waste: choose)
+    assert days.run(TOYS, 0, 2026, "random", 1)["score"] == 3
+    assert asked == [0, 1, 2, 3, 4]
 
 
 def test_the_known_recipe_was_good_and_the_new_lot_breaks_it():
