@@ -1,0 +1,1 @@
+"""Between file and object: meshes and toolpaths read, replayed bead by bead, and judged before the print."""

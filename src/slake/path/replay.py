@@ -1,0 +1,70 @@
+"""A toolpath with its clock: when each bead is laid, how fast paste runs, and where nothing is laid."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+from numpy.typing import NDArray
+
+from slake.ground.problems import DoesNotFit
+
+Array = NDArray[np.float64]
+Places = NDArray[np.int64]
+
+
+def _require_even(rows: object, count: int) -> None:
+    """Every array holds one entry per move."""
+    for field in fields(rows):  # type: ignore[arg-type]
+        value = getattr(rows, field.name)
+        if isinstance(value, np.ndarray) and len(value) != count:
+            raise DoesNotFit(
+                f"{field.name} holds {len(value)} entries where there are {count} moves: give one for each"
+            )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Travels:
+    """Moves that lay no bead: travels, waits, and the ram pushed or pulled back on the spot. One entry each.
+
+    wait_s: the part of it that stands still. pushed_m3: paste the ram pushes meanwhile, negative where it is pulled
+    back. after: place of the bead before it in the beads, -1 before the first.
+    """
+
+    start_m: Array  # (k, 3)
+    end_m: Array  # (k, 3)
+    start_s: Array  # (k,)
+    end_s: Array  # (k,)
+    wait_s: Array  # (k,)
+    pushed_m3: Array  # (k,)
+    after: Places  # (k,)
+    line: Places  # (k,)
+
+    def __post_init__(self) -> None:
+        _require_even(self, len(self.line))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Replayed:
+    """Every bead of a toolpath, in the order it is laid. Heights are those of the nozzle: the top of the bead.
+
+    start_s, end_s: machine time from the first move. flow_m3_s: mean over the bead. line: of the source, from 1.
+    """
+
+    start_m: Array  # (n, 3)
+    end_m: Array  # (n, 3)
+    start_s: Array  # (n,)
+    end_s: Array  # (n,)
+    flow_m3_s: Array  # (n,)
+    volume_m3: Array  # (n,)
+    line: Places  # (n,)
+    travels: Travels
+    duration_s: float
+
+    def __post_init__(self) -> None:
+        _require_even(self, len(self.line))
+
+    @property
+    def length_m(self) -> Array:
+        """Length of each bead, (n,)."""
+        return np.asarray(np.sqrt(((self.end_m - self.start_m) ** 2).sum(axis=1)))
