@@ -1,0 +1,57 @@
+"""OBJ: corners and faces only. Materials and other files it names are never opened. It carries no unit."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from slake.ground.problems import Problem, as_typed
+
+from .mesh import FloatArray, IntArray
+from .mesh_limits import MeshLimits, cut_short, number_of, require_triangles
+
+
+def read_obj(content: bytes, name: str, limits: MeshLimits) -> tuple[FloatArray, IntArray]:
+    """Corners in the unit of the file; faces of more than three corners cut into fans, which is right for flat,
+    bulging ones. Raises Problem with the line.
+    """
+    if b"\0" in content:
+        raise Problem(f"“{name}” is no text and so no OBJ: bring it under the ending it was saved with")
+    corners: list[tuple[float, float, float]] = []
+    faces: list[tuple[int, int, int]] = []
+    lines = content.replace(b"\\\n", b" ").replace(b"\\\r\n", b" ").splitlines()
+    for number, line in enumerate(lines, 1):
+        if line.startswith((b"v ", b"v\t")):
+            corners.append(_corner(line.split(), name, number))
+        elif line.startswith((b"f ", b"f\t")):
+            faces += _fan(line.split()[1:], len(corners), name, number)
+            if len(faces) > limits.most_triangles:
+                require_triangles(len(faces), name, limits)
+    require_triangles(len(faces), name, limits)
+    if not corners:
+        raise cut_short(name, "faces and no corners")
+    return np.array(corners), np.array(faces, dtype=np.int64)
+
+
+def _corner(words: list[bytes], name: str, line: int) -> tuple[float, float, float]:
+    if len(words) < 4:
+        raise cut_short(name, f"line {line} holds {len(words) - 1} numbers where a corner has 3")
+    try:
+        return float(words[1]), float(words[2]), float(words[3])
+    except ValueError:
+        first, second, third = (number_of(word, name, line) for word in words[1:4])
+        return first, second, third
+
+
+def _fan(words: list[bytes], known: int, name: str, line: int) -> list[tuple[int, int, int]]:
+    """Triangles of one face. A corner is named from 1, or backwards from -1; what follows a slash is not shape."""
+    try:
+        named = [int(word.split(b"/", 1)[0]) for word in words]
+    except ValueError:
+        shown = as_typed(b" ".join(words).decode("utf-8", "replace"))
+        raise Problem(f"“{name}”, line {line}: “{shown}” names no corners: save it again") from None
+    if len(named) < 3:
+        raise cut_short(name, f"line {line} holds a face of {len(named)} corners")
+    places = [place - 1 if place > 0 else known + place for place in named]
+    if 0 in named or min(places) < 0 or max(places) > 2**40:
+        raise Problem(f"“{name}”, line {line}: a face names a corner that is not there: save it again")
+    return [(places[0], places[at], places[at + 1]) for at in range(1, len(places) - 1)]
