@@ -10,8 +10,9 @@ from django.test import Client
 
 from slake.actions.campaign import tell
 from slake.actions.entry import Entry
-from slake.actions.known_recipes import known_batches
+from slake.actions.known_recipes import known_batch, known_batches
 from slake.actions.lots import take_lots
+from slake.actions.reading import log_reading
 from slake.demo import telling
 from slake.records.models import Batch, Lot
 from slake.records.which import SAMPLE, using
@@ -99,6 +100,26 @@ def test_what_was_done_to_the_lot_is_ticked_and_the_rest_may_stay_open(told):
     text = words(worked_out(client, lot).content)
     assert "done water it drinks" in text and "not yet sieve" in text and "done moisture" in text
     assert "may follow tomorrow" in text
+
+
+def test_sieves_of_both_lots_move_what_it_drinks_and_till_then_the_page_says_they_do_not(told):
+    client, lot = told
+    assert "The sieve changes no number yet" in words(worked_out(client, lot).content)
+    openings, fine, coarse = ("250", "125", "63"), ("1", "3", "8"), ("4", "6", "6")
+    with using(SAMPLE):
+        old = known_batch(tell(), lot, None).old
+        for one, kept, pan in ((lot, fine, "8"), (Lot.objects.get(name=old), coarse, "4")):
+            split = {"put_in_g": "20", "pan_g": pan, "longest_fibre_mm": "0"}
+            rows = [{"opening_um": opening, "kept_g": on} for opening, on in zip(openings, kept, strict=True)]
+            log_reading(Entry(id=f"split {one.pk}", at=NOW), "sieve_split", ("lot", one.pk), split, rows)
+    page = client.get(f"/sample/lots/{lot.pk}/new/")
+    assert b"data-go-at-once" in page.content, "what the sieve said is worked out anew"
+    text = words(worked_out(client, lot).content)
+    found = re.search(r"Grains of shell N are ([\d.]+) times as large as those of .*? to drink ([\d.]+) times", text)
+    assert found, text
+    assert float(found.group(1)) < 1 < float(found.group(2)) < 1.1
+    assert "its drip test holds most of that already" in text and "want a nozzle of" in text
+    assert "changes no number" not in text
 
 
 def test_another_batch_may_be_the_known_one_and_a_wrong_one_is_refused(told):

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
+from slake.campaign.lot_grains import Sieved
 from slake.campaign.new_lot import Known
 from slake.campaign.outcomes import Ending
 from slake.ground.problems import DoesNotFit, NotEnoughEvidence
@@ -11,6 +13,7 @@ from slake.records.models import Batch, Lot
 from slake.records.values import ingredient_of
 
 from .campaign import Campaign
+from .grain_sizes import beside
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -83,7 +86,19 @@ def known_of(told: Campaign, lot: Lot, one: KnownBatch) -> Known:
     fractions = {key: part for key, part in zip(told.book.keys, row, strict=True) if part > 0}
     swapped = _swapped(told, lot, one)
     again = [k for k in known_batches(told, lot) if k.batch.recipe_id == one.batch.recipe_id and not k.broken]
-    return Known(fractions=fractions, swapped=swapped, batches=tuple(sorted(k.place for k in again)))
+    return Known(
+        fractions=fractions,
+        swapped=swapped,
+        batches=tuple(sorted(k.place for k in again)),
+        sieved=_sieved(swapped),
+    )
+
+
+def _sieved(swapped: Mapping[str, str]) -> dict[str, Sieved]:
+    """Grains of each new lot beside those of the one before it, where sieves tell."""
+    lots = {lot.name: lot for lot in Lot.objects.filter(name__in={*swapped, *swapped.values()})}
+    found = {new: beside(lots[old], lots[new]) for old, new in swapped.items()}
+    return {new: sieved for new, sieved in found.items() if sieved is not None}
 
 
 def _swapped(told: Campaign, lot: Lot, one: KnownBatch) -> dict[str, str]:

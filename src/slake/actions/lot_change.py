@@ -9,17 +9,18 @@ from typing import Any
 
 from slake import __version__
 from slake.campaign.lot_water import Watered
-from slake.campaign.new_lot import LotChange, lot_change
+from slake.campaign.new_lot import Known, LotChange, lot_change
 from slake.ground.problems import Problem
 from slake.paste.ingredients import HowKnown
 from slake.paste.recipe import Recipe
 from slake.records import models
 from slake.records.models import Batch, Lot, ProposalGiven
-from slake.records.values import SIEVE_TEST, moisture_of, standing_readings, water_demand_of
+from slake.records.values import SIEVE_TEST, grains_of, moisture_of, standing_readings, water_demand_of
 
 from .campaign import Campaign, tell
 from .changing import keep_changed
 from .entry import Entry, recorded
+from .grain_sizes import sizes_um
 from .known_recipes import KnownBatch, known_batch, known_of
 from .mixing import new_batch
 from .proposing import SEED, answer_of, keep_proposal
@@ -37,7 +38,8 @@ def change_for_lot(entry: Entry, lot_id: int, number: int | None) -> ProposalGiv
     known = known_of(told, lot, one)
     found = lot_change(told.book, known, SEED)
     answer = {**answer_of(told, found.proposal), "lot_change": _kept(told, lot, one, found)}
-    answer["lot_change"]["was"], answer["lot_change"]["swapped"] = dict(known.fractions), dict(known.swapped)
+    answer["lot_change"] |= {"was": dict(known.fractions), "swapped": dict(known.swapped)}
+    answer["lot_change"]["grains"] = _grains(known, found)
     return keep_proposal(entry, told, (_mark(told, lot, one), {"lot": lot.pk, "known": one.batch.number}), answer)
 
 
@@ -47,7 +49,9 @@ def standing_change(told: Campaign, lot: Lot, one: KnownBatch) -> ProposalGiven 
 
 
 def _mark(told: Campaign, lot: Lot, one: KnownBatch) -> str:
-    said = [told.seen, "new lot", lot.pk, one.batch.number]
+    lots = [*told.lots_now, *(amount.lot for amount in one.batch.amounts.all() if amount.lot)]
+    grains = {row.name: [sizes_um(row), grains_of(row).largest_m] for row in lots}
+    said = [told.seen, "new lot", lot.pk, one.batch.number, sorted(grains.items())]
     return hashlib.sha256(json.dumps(said).encode()).hexdigest()
 
 
@@ -62,6 +66,21 @@ def _kept(told: Campaign, lot: Lot, one: KnownBatch, found: LotChange) -> dict[s
         "watered": _watered(found.watered) if found.watered else None,
         "broken": list(one.broken),
     }
+
+
+def _grains(known: Known, found: LotChange) -> list[dict[str, Any]]:
+    """Of each lot whose sieves tell something: its grains beside those of the lot before it, and what they drink."""
+    old = {new: before for before, new in known.swapped.items()}
+    return [
+        {
+            "lot": new,
+            "old": old[new],
+            "times": known.sieved[new].grain_times,
+            "split": known.sieved[new].split,
+            "drinks": [drinks.low, drinks.mid, drinks.high],
+        }
+        for new, drinks in found.drinks.items()
+    ]
 
 
 def _watered(found: Watered) -> dict[str, Any]:

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from slake.bench.sieve_split import curve_of
 from slake.campaign.swap import Changes
 from slake.ground.evidence import Range
-from slake.ground.problems import OutsideRange
 from slake.ground.units import from_si
-from slake.paste.grains import size_at_share_m
 from slake.paste.ingredients import Role
 from slake.records.models import Lot
-from slake.records.values import SIEVE_TEST, grains_of, raw_of, standing_readings
+from slake.records.values import grains_of
+
+from .grain_sizes import middle_m
 
 UM = "um"
 SIEVES_SD = 1.15
@@ -21,7 +20,7 @@ def grain_words(out: Lot, new: Lot | None) -> list[Changes]:
     """Middle size of both where both were split over sieves, else the sieves they are said to have passed."""
     if Role(out.role) not in {Role.FILLER, Role.FIBRE}:
         return []
-    sizes = [None if lot is None else _middle_m(lot) for lot in (out, new)]
+    sizes = [None if lot is None else middle_m(lot) for lot in (out, new)]
     if sizes[0] is not None and sizes[1] is not None:
         times = sizes[1] / sizes[0]
         span = Range(low=times / SIEVES_SD**1.4, mid=times, high=times * SIEVES_SD**1.4)
@@ -38,13 +37,3 @@ def _largest(out: Lot, new: Lot | None) -> Changes:
         name = "the other" if lot is None else lot.name
         said.append(f"{name} {'not known' if largest is None else f'up to {from_si(largest, UM):.0f} um'}")
     return Changes(what="grains", words="; ".join(said), rises=None, how="as stated, no sieve split of both")
-
-
-def _middle_m(lot: Lot) -> float | None:
-    """d50 of the last sieve split; None where there is none, or the sieves do not reach it."""
-    for row in reversed(standing_readings(lot, SIEVE_TEST)):
-        try:
-            return size_at_share_m(curve_of(raw_of(row)), 0.5)
-        except OutsideRange:
-            return None
-    return None

@@ -9,11 +9,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from copy import copy
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from slake.ground.evidence import Range
 from slake.ground.problems import DoesNotFit, Problem
 from slake.paste.ingredients import Role
 
@@ -22,6 +23,7 @@ from .candidates import around
 from .chances import all_hold, line_chances, of_the_recipe
 from .choose import Aim
 from .layout import Layout, table
+from .lot_grains import Sieved, with_grains
 from .lot_water import Watered, stiffness_line, water_for
 from .not_yet import times_left
 from .notebook import Notebook
@@ -39,12 +41,14 @@ SLOPE = 1e-4
 @dataclass(frozen=True, kw_only=True)
 class Known:
     """A recipe the person goes by. fractions: of the wet paste, by lot as mixed then. swapped: old lot -> new lot.
-    batches: numbers of its batches, which held every line.
+    batches: numbers of its batches, which held every line. sieved: new lot -> its grains beside those of the old one,
+    where sieves tell.
     """
 
     fractions: Mapping[str, float]
     swapped: Mapping[str, str]
     batches: tuple[int, ...] = ()
+    sieved: Mapping[str, Sieved] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,7 +57,8 @@ class LotChange:
 
     watered: the water it takes, with its range, and how to come there from the dry side; None where the brief has no
     line of stiffness. differ: what the spread between lots is taken as, over the usual one. lots_seen: of the materials
-    that changed, the lots before this one that were mixed.
+    that changed, the lots before this one that were mixed. drinks: new lot -> what its grains let it drink, over what
+    was expected of it without a sieve.
     """
 
     carried: Mapping[str, float]
@@ -62,11 +67,13 @@ class LotChange:
     thickener: float
     differ: float
     lots_seen: int
+    drinks: Mapping[str, Range]
 
 
 def lot_change(book: Notebook, known: Known, seed: int = 1) -> LotChange:
     """What to change for the new lot. The same evidence and seed give the same answer."""
-    book, base = _marked(book, known), _carried(book, known)
+    book, drinks = with_grains(_marked(book, known), known.sieved)
+    base = _carried(book, known)
     belief, differ = lots_learned(book)
     aim = book.aim()
     mine = _mixed_with(book, known)
@@ -81,6 +88,7 @@ def lot_change(book: Notebook, known: Known, seed: int = 1) -> LotChange:
         thickener=_times(base, chosen, gums),
         differ=differ,
         lots_seen=_lots_seen(book, known),
+        drinks=drinks,
     )
 
 

@@ -22,7 +22,7 @@ from ..asking import entry_of, show
 from ..forms import Asking, choice, new_entry_id, number
 from . import words
 from .cautions import cautions_for
-from .lot_words import ingredient_lots, range_words, shown_at_start, to_do, water_words
+from .lot_words import grain_lines, ingredient_lots, range_words, shown_at_start, to_do, water_words
 
 NUMBER = Limits(low=1, high=10_000_000, do="choose a batch of the list")
 
@@ -137,7 +137,7 @@ def _page(request: HttpRequest, form: RecipeForm, of: tuple[Lot, KnownBatch, Pro
         grams = grams_of(given, _typed(form))
     except Problem as problem:
         form.refuse(problem)
-    told = _told(given) | _of_lot(lot) | _in_grams(given, grams)
+    told = _told(given) | _of_lot(lot) | _in_grams(given, grams) | {"sizes": grain_lines(given.answer, lot)}
     begun = Batch.objects.filter(proposal=given)
     return show(request, "next/new_lot.html", form, known=one, typed=_typed(form), begun=begun, **told)
 

@@ -6,9 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
+from slake.actions.grain_sizes import nozzle_line
 from slake.actions.lot_change import MOISTURE_WEIGHED, SIEVED, WATER_MEASURED
-from slake.actions.lot_grams import Grams
+from slake.actions.lot_grams import FILLS, Grams
 from slake.bench.shelf import test_of_reading
+from slake.paste.ingredients import HowKnown
 from slake.records.models import Lot
 from slake.records.values import DEMAND_TEST, MOISTURE_TEST, SIEVE_TEST, ingredient_of, moisture_of, water_demand_of
 
@@ -70,6 +72,34 @@ def _kin(row: Lot) -> Kin:
         moisture=f"{100 * moisture.value.mid:.1f} % ({moisture.how.value})",
         mixed=row.amount_set.values("batch").distinct().count(),
     )
+
+
+def grain_lines(answer: Mapping[str, Any], lot: Lot) -> list[str]:
+    """What sieves said of the new lots, a sentence each; where they cannot, that they cannot. Fillers only."""
+    rows = answer["lot_change"].get("grains", [])
+    found = [_grain_line(row) for row in rows]
+    if lot.role in FILLS and lot.name not in {row["lot"] for row in rows}:
+        found.append(
+            f"The sieve changes no number yet: {lot.name} and the lot before it both need a sieve split, or the sieve "
+            "they passed. Finer drinks more and clogs less; coarser the other way."
+        )
+    nozzle = nozzle_line(lot)
+    return [*found, f"{nozzle[0].upper()}{nozzle[1:]}."] if nozzle else found
+
+
+def _grain_line(row: Mapping[str, Any]) -> str:
+    low, mid, high = (f"{value:.2f}" for value in row["drinks"])
+    by = "by sieve splits of both" if row["split"] else "at their largest, by the sieves both passed"
+    return (
+        f"Grains of {row['lot']} are {row['times']:.2f} times as large as those of {row['old']} {by}: it is expected "
+        f"to drink {mid} times what it would else ({low} to {high}, 8 times in 10; common practice, no source)"
+        f"{_held_in_drip(row)}. What grains do to force, standing and clogging is not reckoned."
+    )
+
+
+def _held_in_drip(row: Mapping[str, Any]) -> str:
+    dripped = water_demand_of(Lot.objects.get(name=row["lot"])).how is HowKnown.MEASURED
+    return ", for its drip test holds most of that already" if dripped else ""
 
 
 def water_words(grams: Grams) -> str:
