@@ -42,6 +42,7 @@ UNITS: dict[str, Unit] = {
         Unit(name="mL", base="m3", to_si=1e-6),
         Unit(name="L", base="m3", to_si=1e-3),
         Unit(name="mm/s", base="m/s", to_si=1e-3),
+        Unit(name="ms", base="s", to_si=1e-3),
         Unit(name="s", base="s", to_si=1.0),
         Unit(name="min", base="s", to_si=60.0),
         Unit(name="h", base="s", to_si=3600.0),

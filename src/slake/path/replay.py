@@ -7,7 +7,11 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from slake.ground.problems import DoesNotFit
+from slake.ground.problems import DoesNotFit, Problem
+
+from .gcode import Toolpath
+from .pushing import Motion
+from .speeds import durations_s
 
 Array = NDArray[np.float64]
 Places = NDArray[np.int64]
@@ -68,3 +72,43 @@ class Replayed:
     def length_m(self) -> Array:
         """Length of each bead, (n,)."""
         return np.asarray(np.sqrt(((self.end_m - self.start_m) ** 2).sum(axis=1)))
+
+
+def replay(toolpath: Toolpath, motion: Motion = Motion()) -> Replayed:  # noqa: B008
+    """The toolpath with its clock. Raises Problem where no bead is laid.
+
+    Constant speed unless the motion has an acceleration. Flow is what the ram pushes: with air or a soft spring in the
+    paste the nozzle follows late (see oozing). What a controller does beyond its words is left out.
+    """
+    moves = toolpath.speed_m_s > 0
+    beads = moves & (toolpath.pushed_m3 > 0)
+    if not beads.any():
+        raise Problem("the toolpath lays no bead: nothing is pushed while the nozzle moves, so check what its E counts")
+    end_s = np.cumsum(durations_s(toolpath, motion) + toolpath.still_s)
+    start_s = np.append(0.0, end_s[:-1])
+    volume = toolpath.pushed_m3[beads]
+    return Replayed(
+        start_m=toolpath.start_m[beads],
+        end_m=toolpath.end_m[beads],
+        start_s=start_s[beads],
+        end_s=end_s[beads],
+        flow_m3_s=volume / (end_s - start_s)[beads],
+        volume_m3=volume,
+        line=toolpath.line[beads],
+        travels=_travels(toolpath, beads, start_s, end_s),
+        duration_s=float(end_s[-1]),
+    )
+
+
+def _travels(toolpath: Toolpath, beads: NDArray[np.bool_], start_s: Array, end_s: Array) -> Travels:
+    rest = np.flatnonzero(~beads)
+    return Travels(
+        start_m=toolpath.start_m[rest],
+        end_m=toolpath.end_m[rest],
+        start_s=start_s[rest],
+        end_s=end_s[rest],
+        wait_s=toolpath.still_s[rest],
+        pushed_m3=toolpath.pushed_m3[rest],
+        after=np.cumsum(beads)[rest] - 1,
+        line=toolpath.line[rest],
+    )
