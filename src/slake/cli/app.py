@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from . import judging, keeping, moving, past, proposing, reading, serving, swapping
+from . import judging, keeping, lot_changing, moving, past, proposing, reading, serving, swapping
 
 app = typer.Typer(
     name="slake",
@@ -26,6 +26,7 @@ app.command("take-in")(past.take_in)
 app.command("tests")(reading.tests)
 app.command("read")(reading.read)
 app.command("next")(proposing.next_batch)
+app.command("new-lot")(lot_changing.new_lot)
 app.command("verdict")(judging.verdict)
 app.command("swap")(swapping.swap)
 

@@ -53,6 +53,15 @@ def next_batch(file: Kept, want: Wanted = None, paste_g: Paste = "500", batches:
 def _book(file: Path, want: list[str] | None):
     """The notebook of a file, and its lines as they were read."""
     from slake.campaign import Notebook
+
+    read = read_notebook(file)
+    book = Notebook(lots={word: word for word in read.words}, brief=dict(window(text) for text in want or []) or None)
+    add_lines(book, read.lines, file)
+    return book, read
+
+
+def read_notebook(file: Path):
+    """The lines of a notebook, each as it was read. Raises Problem with the first that cannot be."""
     from slake.campaign.reading_tables import read_lines
 
     read = read_lines(read_text(file))
@@ -63,15 +72,18 @@ def _book(file: Path, want: list[str] | None):
         )
     if not read.lines:
         raise Problem(f"{file.name} has headings and no batch: add one line per batch")
-    book = Notebook(lots={word: word for word in read.words}, brief=dict(_window(text) for text in want or []) or None)
-    for line in read.lines:
+    return read
+
+
+def add_lines(book, lines, file: Path) -> None:
+    """Every line as a batch of the notebook."""
+    for line in lines:
         total = sum(line.masses.values())
         fractions = {word: mass / total for word, mass in line.masses.items()}
         try:
             book.add(fractions, line.outcome or None, dict(line.readings), reached_cap=line.all_stood)
         except Problem as problem:
             raise Problem(f"line {line.number} of {file.name}: {problem}") from problem
-    return book, read
 
 
 def read_text(file: Path) -> str:
@@ -85,7 +97,7 @@ def read_text(file: Path) -> str:
         raise Problem(f"{file} cannot be read ({why}): save it as text or CSV, UTF-8") from error
 
 
-def _window(text: str) -> tuple[str, tuple[str | None, str | None]]:
+def window(text: str) -> tuple[str, tuple[str | None, str | None]]:
     name, mark, span = text.partition("=")
     low, dots, high = span.partition("..")
     if not mark or not dots:
@@ -94,20 +106,25 @@ def _window(text: str) -> tuple[str, tuple[str | None, str | None]]:
 
 
 def _show(proposal, grams: float, have: int, which: str) -> None:
-    from slake.bench.shelf import test_of_reading
-
     typer.echo(
         f"after {have} {'batch' if have == 1 else 'batches'}, mix next, {which}for {grams:g} g of paste as received:"
     )
     for name, fraction in proposal.fractions.items():
         if fraction > 0:
             typer.echo(f"  {fraction * grams:8.1f} g  {name}")
+    show_expected(proposal)
+    for reason in proposal.why:
+        if not reason.startswith("Chance that all"):
+            typer.echo(f"  {reason}")
+
+
+def show_expected(proposal) -> None:
+    """The chance of all lines, and the reading expected of each."""
+    from slake.bench.shelf import test_of_reading
+
     low, mid, high = (round(100 * part) for part in (proposal.chance.low, proposal.chance.mid, proposal.chance.high))
     typer.echo(f"chance that all lines of the brief hold: {mid} % (80 % range {low} to {high} %)")
     for name, span in proposal.predictions.items():
         test = test_of_reading(name)
         unit = f" {test.notebook_unit}" if test else ""
         typer.echo(f"  {name}: {span.mid:.3g}{unit} (80 % range {span.low:.3g} to {span.high:.3g}{unit})")
-    for reason in proposal.why:
-        if not reason.startswith("Chance that all"):
-            typer.echo(f"  {reason}")
