@@ -38,6 +38,10 @@ class Barrel:
         return math.pi * self.barrel_m**2 / 4
 
     @property
+    def nozzle_area_m2(self) -> float:
+        return math.pi * self.nozzle_m**2 / 4
+
+    @property
     def log_ratio(self) -> float:
         return math.log(self.barrel_m / self.nozzle_m)
 

@@ -20,7 +20,7 @@ from .gcode_arcs import unfolded
 from .gcode_bytes import read_lines
 from .gcode_modal import Said, Steps, steps_of
 from .gcode_words import LineProblem, Note, Notes
-from .pushing import Motion, Pushed
+from .pushing import AS_WRITTEN, Motion, Pushed
 
 Array = NDArray[np.float64]
 Places = NDArray[np.int64]
@@ -49,7 +49,7 @@ class Toolpath:
     lines: int
 
 
-def read_gcode(source: Source, pushed: Pushed, motion: Motion = Motion(), tell: Tell | None = None) -> Toolpath:  # noqa: B008
+def read_gcode(source: Source, pushed: Pushed, motion: Motion = AS_WRITTEN, tell: Tell | None = None) -> Toolpath:
     """The moves of a file, or of its bytes. tell: called with the bytes read so far, and may raise to stop.
 
     Raises LineProblem for a line that cannot be followed, Problem for a file that is none.

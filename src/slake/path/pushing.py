@@ -75,3 +75,7 @@ class Motion:
         ):
             if value is not None and not 0 < value < math.inf:
                 raise OutsideRange(name, got=value, low=1e-6, high=100, do="leave it open where nobody knows it")
+
+
+AS_WRITTEN = Motion()
+"""Constant speed, as the file says."""

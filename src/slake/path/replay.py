@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from slake.ground.problems import DoesNotFit, Problem
 
 from .gcode import Toolpath
-from .pushing import Motion
+from .pushing import AS_WRITTEN, Motion
 from .speeds import durations_s
 
 Array = NDArray[np.float64]
@@ -74,7 +74,7 @@ class Replayed:
         return np.asarray(np.sqrt(((self.end_m - self.start_m) ** 2).sum(axis=1)))
 
 
-def replay(toolpath: Toolpath, motion: Motion = Motion()) -> Replayed:  # noqa: B008
+def replay(toolpath: Toolpath, motion: Motion = AS_WRITTEN) -> Replayed:
     """The toolpath with its clock. Raises Problem where no bead is laid.
 
     Constant speed unless the motion has an acceleration. Flow is what the ram pushes: with air or a soft spring in the

@@ -1,0 +1,86 @@
+"""A toolpath followed from its first line to its last bead: clock, layers, cartridges, force, stops. One call."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from slake.ground.evidence import Range
+from slake.paste.cartridges import Cartridge
+
+from .cartridge_use import CartridgeUse, use_cartridges
+from .force_along import ForceAlong, force_along
+from .force_law import PushDraws, Run
+from .gcode import Source, Tell, Toolpath, read_gcode
+from .layers import Layers, layers_of
+from .oozing import Oozing, Running, oozing
+from .pushing import AS_WRITTEN, Motion, Pushed
+from .replay import Replayed, replay
+from .stops import Stops, stops_of
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Press:
+    """The machine as a path needs it, and the paste in it. draws: hold when the first move begins."""
+
+    pushed: Pushed
+    cartridge: Cartridge
+    draws: PushDraws
+    air_fraction: Range
+    density_kg_m3: Range
+    motion: Motion = AS_WRITTEN
+    primed_m3: float = 0.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Followed:
+    """Everything a path says of itself on one machine with one paste."""
+
+    toolpath: Toolpath
+    replayed: Replayed
+    layers: Layers
+    use: CartridgeUse
+    force: ForceAlong
+    stops: Stops
+    oozing: Oozing
+
+
+def follow(source: Source, press: Press, tell: Tell | None = None) -> Followed:
+    """Read, replay and judge a file. Raises Problem with one clear sentence; tell as for `read_gcode`."""
+    toolpath = read_gcode(source, press.pushed, press.motion, tell)
+    return judged(toolpath, replay(toolpath, press.motion), press)
+
+
+def judged(toolpath: Toolpath, replayed: Replayed, press: Press) -> Followed:
+    layers = layers_of(replayed)
+    use = use_cartridges(replayed, press.cartridge, press.primed_m3)
+    force = force_along(replayed, use, press.draws)
+    stops = stops_of(replayed, layers)
+    at = stops.after
+    running = Running(
+        pressure_pa=force.pressure_pa[at],
+        still_pa=_still_pa(press.draws, replayed.end_s[at], use.in_barrel_m3[at]),
+        in_barrel_m3=use.in_barrel_m3[at],
+        flow_m3_s=replayed.flow_m3_s[at],
+    )
+    return Followed(
+        toolpath=toolpath,
+        replayed=replayed,
+        layers=layers,
+        use=use,
+        force=force,
+        stops=stops,
+        oozing=oozing(stops, running, press.air_fraction, press.density_kg_m3),
+    )
+
+
+def _still_pa(draws: PushDraws, at_s: Array, in_barrel_m3: Array) -> Array:
+    """Pressure that holds the paste just before it moves, middle draw, (k,)."""
+    middle = draws.middle()
+    run = Run(speed_m_s=np.zeros((len(at_s), 1)), fill_m=(in_barrel_m3 / draws.barrel.area_m2)[:, None])
+    need = middle.need_n(at_s[:, None], run)[:, 0]
+    return np.asarray(np.maximum(need - middle.ring_n[0], 0.0) / draws.barrel.area_m2)

@@ -1,0 +1,125 @@
+"""What a cartridge oozes at each stop, from the air shut in with the paste: which stops cost most, and what mends them.
+
+The model, own: under the pressure of the last bead the air is smaller by what Boyle's law says (paste/air.py). When the
+ram stands, that much paste still comes, first at the bead's flow and then ever slower:
+oozed = stored x (1 - exp(-time x flow / stored)). Pulling the ram back takes what it pulls off the stored volume.
+A paste with a yield stress keeps the pressure it needs to move at all; then only what lies above that comes. The range
+runs from that, with the least air, to all of it with the most. Left out: the spring of paste, seals and frame, pressure
+not yet built up again since the stop before, and the nozzle being wiped.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+
+import numpy as np
+from numpy.typing import NDArray
+
+from slake.ground.evidence import Range
+from slake.paste.air import air_stored_m3
+
+from .stops import BESIDE, NEXT_LAYER, PIECES, WAIT, Stops
+
+Array = NDArray[np.float64]
+Places = NDArray[np.int64]
+CHANGES: Mapping[int, tuple[str, str]] = MappingProxyType(
+    {
+        NEXT_LAYER: ("up to the next layer", "draw the wall as one continuous spiral: then there is no such stop"),
+        WAIT: ("on the spot", "leave the wait out, or wait over a scrap beside the object"),
+        BESIDE: ("to a bead close by", "thicken the wall until the beads touch, or join them: one line then lays both"),
+        PIECES: (
+            "over a gap to another part",
+            "join the parts with a bridge of bead, or print them one after the other",
+        ),
+    }
+)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Running:
+    """The press at the bead before each stop, (k,). still_pa: what holds the paste before it moves at all."""
+
+    pressure_pa: Array
+    still_pa: Array
+    in_barrel_m3: Array
+    flow_m3_s: Array
+
+
+@dataclass(frozen=True, kw_only=True)
+class Cost:
+    """One kind of stop: how many, how long, how much oozes, and what change to the object removes them."""
+
+    words: str
+    change: str
+    count: int
+    lasts_s: float
+    oozed_kg: Range
+    share: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Oozing:
+    """Paste oozed at each stop, (k,): least, middle, most. costs: by kind, the dearest first. dearest: places of the
+    stops that ooze most, first the worst. late_s: how late the next bead starts for it.
+    """
+
+    low_kg: Array
+    mid_kg: Array
+    high_kg: Array
+    late_s: Array
+    total_kg: Range
+    costs: tuple[Cost, ...]
+    dearest: Places
+
+
+def oozed_m3(stored_m3: Array, flow_m3_s: Array, lasts_s: Array) -> Array:
+    """Paste that comes while the ram stands: stored x (1 - exp(-time x flow / stored)); own model.
+
+    Short stops ooze flow x time, long ones all that was stored.
+    """
+    rate = flow_m3_s * lasts_s / np.maximum(stored_m3, 1e-30)
+    return np.asarray(np.where(stored_m3 > 0, -stored_m3 * np.expm1(-rate), 0.0))
+
+
+def oozing(stops: Stops, running: Running, air_fraction: Range, density_kg_m3: Range) -> Oozing:
+    """What each stop costs. The middle lies half-way between the two ends of the model, with the middle air."""
+
+    def oozed(air: float, yields: float) -> Array:
+        above = air_stored_m3(air, running.in_barrel_m3, running.pressure_pa)
+        held = air_stored_m3(air, running.in_barrel_m3, np.minimum(running.still_pa, running.pressure_pa))
+        stored = np.maximum(above - yields * held - stops.pulled_m3, 0.0)
+        return oozed_m3(stored, running.flow_m3_s, stops.lasts_s)
+
+    low, high = oozed(air_fraction.low, 1.0) * density_kg_m3.low, oozed(air_fraction.high, 0.0) * density_kg_m3.high
+    mid = (oozed(air_fraction.mid, 1.0) + oozed(air_fraction.mid, 0.0)) / 2 * density_kg_m3.mid
+    return Oozing(
+        low_kg=low,
+        mid_kg=mid,
+        high_kg=high,
+        late_s=mid / density_kg_m3.mid / running.flow_m3_s,
+        total_kg=Range(low=float(low.sum()), mid=float(mid.sum()), high=float(high.sum())),
+        costs=_costs(stops, (low, mid, high)),
+        dearest=np.argsort(-mid, kind="stable")[:20],
+    )
+
+
+def _costs(stops: Stops, oozed_kg: tuple[Array, Array, Array]) -> tuple[Cost, ...]:
+    total, found = float(oozed_kg[1].sum()), []
+    for kind, (words, change) in CHANGES.items():
+        mine = stops.kind == kind
+        if not mine.any():
+            continue
+        low, mid, high = (float(values[mine].sum()) for values in oozed_kg)
+        found.append(
+            Cost(
+                words=words,
+                change=change,
+                count=int(mine.sum()),
+                lasts_s=float(stops.lasts_s[mine].sum()),
+                oozed_kg=Range(low=low, mid=mid, high=high),
+                share=mid / total if total > 0 else 0.0,
+            )
+        )
+    return tuple(sorted(found, key=lambda cost: -cost.oozed_kg.mid))
