@@ -45,11 +45,11 @@ def slab_left(fourier_number: float) -> float:
 
 
 def cylinder_left(fourier_number: float) -> float:
-    """Share left in an evenly wet long cylinder, D t / a^2: sum 4/j^2 exp(-j^2 Fo), j the zeros of J0. Source: crank."""
+    """Share left in a long, evenly wet cylinder, D t / a^2: sum 4/j^2 exp(-j^2 Fo), j zeros of J0. Source: crank."""
     _require(fourier_number)
     if fourier_number < _SHORT:
         third = fourier_number**1.5 / (3 * math.sqrt(math.pi))
-        return 1 - 4 * math.sqrt(fourier_number / math.pi) + fourier_number + third
+        return float(1 - 4 * math.sqrt(fourier_number / math.pi) + fourier_number + third)
     zeros = jn_zeros(0, 120)
     return float(np.sum(4 / zeros**2 * np.exp(-(zeros**2) * fourier_number)))
 

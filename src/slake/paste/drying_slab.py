@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +19,7 @@ FloatArray = NDArray[np.float64]
 CELLS = 14
 FIRST_STEP_S = 60.0
 STEP_GROWS = 1.05
+LEAST_STEPS = 150
 MOST_STEPS = 1500
 DRIEST = 1e-9
 
@@ -47,8 +49,8 @@ class Spell:
 
 @dataclass(frozen=True, kw_only=True)
 class SlabRun:
-    """Water per dry solids over time: times (times,), the others (times, draws). spread: wettest less mean of the cells
-    (with the faces), apart: near half less far half.
+    """Water per dry solids over time: times (times,), the others (times, draws). behind: mean less the drier face;
+    apart: mean of the near half less that of the far half.
     """
 
     times_s: FloatArray
@@ -66,13 +68,15 @@ def rest_water(half_humid_water: FloatArray, humidity: FloatArray) -> FloatArray
 
 
 def times_of(spells: Sequence[Spell]) -> FloatArray:
-    """The grid of a run: a minute at first, growing by a twentieth, begun again with every spell; shape (times,)."""
-    times = [0.0]
+    """The grid of a run, (times,): a minute at first, growing by a twentieth up to a hundred-and-fiftieth of the whole,
+    begun again with every spell.
+    """
+    times, longest = [0.0], max(spells[-1].until_s / LEAST_STEPS, FIRST_STEP_S)
     for spell in spells:
         step = FIRST_STEP_S
         while times[-1] < spell.until_s and len(times) < MOST_STEPS:
             times.append(min(times[-1] + step, spell.until_s))
-            step *= STEP_GROWS
+            step = min(step * STEP_GROWS, longest)
     return np.array(times)
 
 
@@ -81,13 +85,13 @@ def dry_slab(slab: Slab, spells: Sequence[Spell]) -> SlabRun:
     (1 - humidity), activity W / (W + w). Own balance: water is kept to rounding. Late, when the face is no longer as
     cold as while wet, real faces give off somewhat more; diffusion rules by then.
     """
-    if not spells or any(b.until_s <= a.until_s for a, b in zip(spells, spells[1:], strict=False)):
+    if not spells or any(b.until_s <= a.until_s for a, b in pairwise(spells)):
         raise OutsideRange("spells of drying", got=len(spells), low=1, high=20, do="give each a later end")
     times = times_of(spells)
     water = np.repeat(slab.water_per_dry[None, :], CELLS, axis=0)
     kept = [_seen(water)]
     on = 0
-    for before, now in zip(times, times[1:], strict=False):
+    for before, now in pairwise(times):
         while spells[on].until_s <= before:
             on += 1
         water = _step(slab, spells[on], water, float(now - before))
