@@ -83,6 +83,48 @@ def test_a_batch_of_it_holds_the_water_back_and_knows_what_the_cone_should_read(
     assert "cone" in words(client.get(first["Location"]).content)
 
 
+ROW = re.compile(r" ([\d.]+) mm ([\d.]+) g ([\d.]+) g ([\d.]+) g")
+
+
+def begun(client: Client, lot: Lot, **asked: str) -> tuple[str, Batch]:
+    """The batch begun from the page of the lot, and what that page said."""
+    page = worked_out(client, lot, **asked).content.decode()
+    form = next(t for t in re.findall(r"<form.*?</form>", page, re.S) if "/begin/" in t)
+    client.post(f"/sample/lots/{lot.pk}/new/begin/", dict(re.findall(r'name="(\w+)" value="([^"]*)"', form)))
+    with using(SAMPLE):
+        return words(page.encode()), Batch.objects.last()
+
+
+def test_the_bench_page_of_the_batch_says_what_to_add_by_what_its_first_reading_shows(told):
+    client, lot = told
+    said, batch = begun(client, lot)
+    bench = f"/sample/batches/{batch.number}/bench/"
+    at_the_bowl = words(client.get(bench).content)
+    there, here = (ROW.findall(text[text.index("by what it shows") :]) for text in (said, at_the_bowl))
+    assert len(there) >= 3 and [row[0] for row in here] == [row[0] for row in there]
+    for ours, theirs in zip(here, there, strict=True):
+        assert [float(x) for x in ours] == pytest.approx([float(x) for x in theirs], abs=0.15, rel=0.02)
+    assert "the stiffness test should show" in at_the_bowl
+    plain = words(client.get(f"/sample/batches/{batch.number - 1}/bench/").content)
+    assert "start dry" not in plain
+
+
+def test_once_read_the_table_folds_and_once_water_went_in_the_bowl_speaks_for_itself(told):
+    client, lot = told
+    _, batch = begun(client, lot)
+    bench = f"/sample/batches/{batch.number}/bench/"
+
+    def dry() -> bytes:
+        parts = client.get(f"{bench}now/").json()["parts"]
+        return parts["dry"].encode()
+
+    assert b'class="dry" open' in dry()
+    client.post(bench, {"entry": "r1", "kind": "reading", "test": "fall_cone", "in_cone_depth_mm": "9"})
+    assert b'class="dry"' in dry() and b"open" not in dry()
+    client.post(bench, {"entry": "k1", "kind": "knead", "grams": "5", "of": "held back"})
+    assert b"dry" not in dry()
+
+
 def test_the_size_is_the_persons_own(told):
     client, lot = told
     small, large = (words(worked_out_or_shown(client, lot, paste_g=size)) for size in ("100", "1000"))

@@ -98,6 +98,18 @@ def grams_of(given: ProposalGiven, typed: Mapping[str, str]) -> Grams:
     )
 
 
+def then_in_bowl(batch: Batch) -> tuple[Then, ...]:
+    """Of a batch begun for a new lot: what to add by what it shows once its first water is in, in grams of this batch.
+
+    Nothing for any other batch, and where its brief has no line of stiffness.
+    """
+    said = (batch.proposal.answer.get("lot_change") if batch.proposal else None) or {}
+    first = batch.amounts.filter(lot=None, held_back=False).first()
+    if not said.get("watered") or first is None:
+        return ()
+    return _then(said["watered"], first.target_g / said["watered"]["start"])
+
+
 def _sum(parts: Mapping[str, float], names: list[str]) -> float:
     return sum(parts.get(name, 0.0) for name in names)
 

@@ -23,10 +23,11 @@ from .card import card_of
 from .cone import expected_cone
 from .kept import NEWEST, kept_lines
 from .others import others_waiting
+from .start_dry import start_dry
 from .steps import steps_context
 from .took import scales_said, took_context
 
-LIVE = ("clock", "steps", "bowl", "over", "card", "now", "took", "room", "scale", "others", "lines")
+LIVE = ("clock", "steps", "bowl", "over", "card", "dry", "now", "took", "room", "scale", "others", "lines")
 LEFT = Limits(low=1, high=100_000, unit="g", do="weigh the bowl and take off its tare")
 
 
@@ -49,6 +50,7 @@ def live_context(batch: Batch, now: datetime, asked: Mapping[str, str]) -> dict[
         **took_context(batch, standing),
         "scales": scales_said(now),
         "cone": expected_cone(batch),
+        "dry": start_dry(batch, [row for row in readings if not hasattr(row, "strike")]),
         "said": said,
         "advice": told,
         "advice_lot": _filler_of(batch, told),

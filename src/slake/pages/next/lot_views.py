@@ -165,4 +165,4 @@ def _of_lot(lot: Lot) -> dict[str, object]:
 def _in_grams(given: ProposalGiven, grams: Grams | None) -> dict[str, object]:
     if grams is None:
         return {}
-    return {"grams": grams, "water": water_words(grams), "then": range_words(given.answer, grams)}
+    return {"grams": grams, "water": water_words(grams), "then": range_words(given.answer, grams.then)}

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from slake.actions.grain_sizes import nozzle_line
 from slake.actions.lot_change import MOISTURE_WEIGHED, SIEVED, WATER_MEASURED
-from slake.actions.lot_grams import FILLS, Grams
+from slake.actions.lot_grams import FILLS, Grams, Then
 from slake.bench.shelf import test_of_reading
 from slake.paste.ingredients import HowKnown
 from slake.records.models import Lot
@@ -129,9 +129,9 @@ def shown_at_start(answer: Mapping[str, Any]) -> str:
     return f"{mid} {unit} ({low} to {high} {unit}, 8 times in 10)"
 
 
-def range_words(answer: Mapping[str, Any], grams: Grams) -> list[ThenRow]:
+def range_words(answer: Mapping[str, Any], then: Sequence[Then]) -> list[ThenRow]:
     """The table of what to add once the start was read."""
-    if not grams.then:
+    if not then:
         return []
     unit = _unit(answer)
     return [
@@ -142,5 +142,5 @@ def range_words(answer: Mapping[str, Any], grams: Grams) -> list[ThenRow]:
             up_to=f"{max(row.more_g.high, 0):.1f}",
             enough=row.more_g.mid <= 0.05,
         )
-        for row in grams.then
+        for row in then
     ]
