@@ -22,7 +22,7 @@ MOST_SETS = 5000
 
 
 class Fineness(NamedTuple):
-    flow: float
+    share: float
     times: int
     fills: int
 
@@ -108,7 +108,7 @@ def quantiles(values: Array, weight: Array) -> tuple[Array, Array, Array]:
 def _sets(replayed: Replayed, use: CartridgeUse) -> tuple[Places, Places]:
     """The set of each bead, (n,), and one bead of each set."""
     for fine in FINENESS:
-        flow = np.rint(np.log(replayed.flow_m3_s) / fine.flow).astype(np.int64)
+        flow = np.rint(np.log(replayed.flow_m3_s) / fine.share).astype(np.int64)
         time = (replayed.end_s * (fine.times / (replayed.duration_s * (1 + 1e-9)))).astype(np.int64)
         full = max(float(use.in_barrel_m3.max()), 1e-12)
         fill = np.floor(use.in_barrel_m3 * (fine.fills / full)).astype(np.int64)

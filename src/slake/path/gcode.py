@@ -26,7 +26,8 @@ Array = NDArray[np.float64]
 Places = NDArray[np.int64]
 PIECE = 1 << 20
 STILL_MM = 1e-9
-BINARY = bytes(set(range(32)) - set(b"\t\n\r\f\v"))
+LEAST_BYTE = 9
+"""Text holds no byte below the tab."""
 MARK = b"\xef\xbb\xbf"
 Source = Path | bytes | BinaryIO
 Tell = Callable[[int], None]
@@ -110,9 +111,10 @@ def _pieces(stream: BinaryIO) -> Iterator[tuple[bytes, bool]]:
 
 
 def _refuse_binary(text: bytes, line: int) -> None:
-    if len(text.translate(None, BINARY)) == len(text):
+    letters = np.frombuffer(text, dtype=np.uint8)
+    if letters.min() >= LEAST_BYTE:
         return
-    place = next(place for place, byte in enumerate(text) if byte in BINARY)
+    place = int((letters < LEAST_BYTE).argmax())
     raise LineProblem(
         line + text.count(b"\n", 0, place), f"it holds byte {text[place]}: this is not text, and no toolpath"
     )
@@ -121,15 +123,16 @@ def _refuse_binary(text: bytes, line: int) -> None:
 @contextmanager
 def _cut_short(text: bytes, whole: bool, line: int, notes: Notes) -> Iterator[None]:
     """Says of a last line without an end that the file may have been cut there."""
-    last = line + text.count(b"\n")
+    if whole:
+        yield
+        return
     try:
         yield
     except LineProblem as fault:
-        if whole or fault.line != last:
+        if fault.line != line:
             raise
-        raise LineProblem(last, f"the file ends in the middle of it: {str(fault).split(': ', 1)[1]}") from None
-    if not whole:
-        notes.add(last, "the file ends without a line end: if it was cut short, copy it again")
+        raise LineProblem(line, f"the file ends in the middle of it: {str(fault).split(': ', 1)[1]}") from None
+    notes.add(line, "the file ends without a line end: if it was cut short, copy it again")
 
 
 def _moves(steps: Steps, motion: Motion) -> tuple[Steps, Array]:

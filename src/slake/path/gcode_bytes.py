@@ -47,7 +47,7 @@ def _judged(pair: int) -> int:
 
 CLASSES = bytes(_class_of(byte) for byte in range(256))
 PAIRS = bytes(_judged(pair) if pair < 64 else BAD for pair in range(256))
-UPPER = bytes(ord(chr(byte).upper()) if byte < 128 else byte for byte in range(256))
+TO_UPPER = np.uint8(0xDF)
 NUMBERS = bytes(32 if CLASSES[byte] in (LETTER, E, BLANK) else byte for byte in range(256))
 
 
@@ -115,15 +115,15 @@ def _blanked(plain: bytes, ends: Places, lines: Places) -> bytes:
 
 def _table(plain: bytes, ends: Places) -> Rows | Places:
     """Rows of plain lines, lines counted from 0; or the lines that are not so plain after all."""
-    letters = np.frombuffer(plain.translate(UPPER), dtype=np.uint8)
+    letters = np.frombuffer(plain, dtype=np.uint8)
     places = np.flatnonzero(letters >= ord("A"))
-    numbers = np.fromstring(plain.translate(NUMBERS).decode("latin-1"), sep=" ") if places.size else np.zeros(0)
+    numbers = np.fromstring(plain.translate(NUMBERS), sep=" ") if places.size else np.zeros(0)
     if len(numbers) != len(places):
         return _two_dots(letters, places, ends)
     counts = np.diff(np.searchsorted(places, ends), prepend=0)
     filled = np.flatnonzero(counts)
     row = np.repeat(np.arange(len(filled)), counts[filled])
-    names = letters[places]
+    names = letters[places] & TO_UPPER
     words, twice = {}, []
     for name in np.flatnonzero(np.bincount(names, minlength=1)).tolist():
         mine = np.flatnonzero(names == name)

@@ -36,7 +36,7 @@ def read_line(raw: bytes, line: int, notes: Notes) -> Commands:
         text = raw.decode("latin-1")
     message = MESSAGE.match(text)
     if message and _only_for_others(text, int(message[1][:6])):
-        return [(code_of("M", int(message[1][:6])), {})]
+        return [(_code_of("M", int(message[1][:6])), {})]
     text = COMMENT.sub(" ", text).strip()
     if not text or text == "%":
         return []
@@ -52,7 +52,7 @@ def read_line(raw: bytes, line: int, notes: Notes) -> Commands:
 
 def _only_for_others(text: str, number: int) -> bool:
     """Whether an M command has nothing in it for us: a message, or a code that moves nothing and no G behind it."""
-    return number in MESSAGES or (code_of("M", number) not in SETTINGS and not MOTION.search(text))
+    return number in MESSAGES or (_code_of("M", number) not in SETTINGS and not MOTION.search(text))
 
 
 def _checked(raw: bytes, line: int) -> bytes:
@@ -83,14 +83,14 @@ def _words(text: str, line: int) -> list[tuple[str, float]]:
     return words
 
 
-def code_of(letter: str, number: float) -> int:
+def _code_of(letter: str, number: float) -> int:
     """Tenths of the number; M codes from a million. A code no machine has becomes one that is not known."""
     tenths = round(min(max(number * 10, 0), M - 1)) if abs(number * 10 - round(number * 10)) < 1e-6 else M - 1
     return tenths + (M if letter == "M" else 0)
 
 
 def _commands(words: list[tuple[str, float]], line: int, notes: Notes) -> Commands:
-    codes = [code_of(letter, number) for letter, number in words if letter in "GM"]
+    codes = [_code_of(letter, number) for letter, number in words if letter in "GM"]
     rest: Words = {}
     for letter, number in words:
         if letter in "GMN":

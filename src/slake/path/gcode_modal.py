@@ -23,31 +23,32 @@ INCH_MM = 25.4
 AXES = "XYZ"
 
 
-def last_said(said: Flags, values: Array, before: float) -> Array:
+def _last_said(said: Flags, values: Array, before: float) -> Array:
     """At each row the value of the last row, itself included, that said one; `before` where none did."""
     place = np.where(said, np.arange(len(said)), -1)
     np.maximum.accumulate(place, out=place)
     return np.where(place >= 0, values[place], before)
 
 
-def running(adds: Array, resets: Flags, values: Array, before: float) -> Array:
+def _running(adds: Array, resets: Flags, values: Array, before: float) -> Array:
     """A number that some rows set to a value and others add to, after each row."""
-    base = last_said(resets, values, before)
+    base = _last_said(resets, values, before)
     if not adds.any():
         return base
     total = np.cumsum(adds)
-    return np.asarray(base + total - last_said(resets, total, 0.0))
+    return np.asarray(base + total - _last_said(resets, total, 0.0))
+
+
+def _at_first() -> dict[str, float]:
+    """Millimetres, absolute, E as the axes (-1), no motion and no feed said."""
+    return {"motion": g.NOTHING, "unit": 1.0, "relative": 0.0, "push relative": -1.0, "feed": float("nan")}
 
 
 @dataclass
 class Said:
-    """What the lines so far have set. at, called: where the nozzle is less its offset, and the offset; in mm."""
+    """What the lines so far have set. called: where the nozzle is less its offset, and the offset; in mm, E as said."""
 
-    motion: float = float(g.NOTHING)
-    unit_mm: float = 1.0
-    relative: float = 0.0
-    push_relative: float = -1.0  # -1 is not said: as the axes
-    feed_mm_min: float = float("nan")
+    held: dict[str, float] = field(default_factory=_at_first)
     called: dict[str, float] = field(default_factory=lambda: dict.fromkeys("XYZE", 0.0))
     offset: dict[str, float] = field(default_factory=lambda: dict.fromkeys("XYZ", 0.0))
     ended: int = 0
@@ -96,9 +97,9 @@ def steps_of(rows: Rows, said: Said, notes: Notes, by_length: bool) -> Steps:
     """What the nozzle and the ram do in these rows; `said` is carried on. Raises LineProblem."""
     rows = _until_end(rows, said, notes)
     code = _with_motion(rows, said)
-    unit = _carried(code, {g.MILLIMETRES: 1.0, g.INCHES: INCH_MM}, said, "unit_mm")
+    unit = _carried(code, {g.MILLIMETRES: 1.0, g.INCHES: INCH_MM}, said, "unit")
     relative = _carried(code, {g.ABSOLUTE: 0.0, g.RELATIVE: 1.0}, said, "relative")
-    push = _carried(code, {g.PUSH_ABSOLUTE: 0.0, g.PUSH_RELATIVE: 1.0}, said, "push_relative")
+    push = _carried(code, {g.PUSH_ABSOLUTE: 0.0, g.PUSH_RELATIVE: 1.0}, said, "push relative")
     moving = (code >= g.RAPID) & (code <= g.COUNTER) & (code % 10 == 0)
     mood = Mood(code=code, moving=moving, unit=unit, relative=relative > 0)
     start, end = np.empty((len(code), 3)), np.empty((len(code), 3))
@@ -132,10 +133,10 @@ def _until_end(rows: Rows, said: Said, notes: Notes) -> Rows:
 def _with_motion(rows: Rows, said: Said) -> Places:
     """Codes with the last motion filled in where a line only goes on with it."""
     motion = np.isin(rows.code, g.MOTIONS)
-    last = last_said(motion, rows.code.astype(np.float64), said.motion)
+    last = _last_said(motion, rows.code.astype(np.float64), said.held["motion"])
     if not len(last):
         return rows.code
-    said.motion = float(last[-1])
+    said.held["motion"] = float(last[-1])
     open_rows = rows.code == g.MODAL
     unsaid = np.flatnonzero(open_rows & (last == g.NOTHING))
     if unsaid.size:
@@ -152,11 +153,11 @@ def _carried(code: Places, meaning: dict[int, float], said: Said, name: str) -> 
         mine = code == number
         given |= mine
         values[mine] = value
-    before = float(getattr(said, name))
+    before = said.held[name]
     if not given.any():
         return np.full(len(code), before)
-    found = last_said(given, values, before)
-    setattr(said, name, float(found[-1]))
+    found = _last_said(given, values, before)
+    said.held[name] = float(found[-1])
     return found
 
 
@@ -167,11 +168,11 @@ def _axis(letter: str, rows: Rows, mood: Mood, said: Said) -> tuple[Array, Array
     sets, homes = (mood.code == g.SET) & ~np.isnan(given), _homed(letter, rows, mood.code)
     before, old_offset = said.called[letter], said.offset[letter]
     adds = np.where(moves & relative, given, 0.0)
-    called = running(adds, (moves & ~relative) | sets | homes, np.where(homes, 0.0, given), before)
+    called = _running(adds, (moves & ~relative) | sets | homes, np.where(homes, 0.0, given), before)
     earlier = np.append(before, called)[: len(called)]
     if sets.any() or homes.any():
         shift = np.where(sets, earlier - given, 0.0)
-        offset = running(shift, homes, np.zeros(len(called)), old_offset)
+        offset = _running(shift, homes, np.zeros(len(called)), old_offset)
     else:
         offset = np.full(len(called), old_offset)
     place = called + offset
@@ -207,7 +208,7 @@ def _pushed(rows: Rows, mood: Mood, said: Said) -> Array:
     given, relative = rows.words["E"] * mood.unit, mood.relative
     moves, sets = mood.moving & ~np.isnan(given), (mood.code == g.SET) & ~np.isnan(given)
     before = said.called["E"]
-    called = running(np.where(moves & relative, given, 0.0), (moves & ~relative) | sets, given, before)
+    called = _running(np.where(moves & relative, given, 0.0), (moves & ~relative) | sets, given, before)
     said.called["E"] = float(called[-1]) if len(called) else before
     earlier = np.append(before, called)[: len(called)]
     pushed = np.where(moves, np.where(relative, given, given - earlier), 0.0)
@@ -226,8 +227,8 @@ def _feed(rows: Rows, mood: Mood, said: Said) -> Array:
         raise LineProblem(
             rows.line[low[0]], f"F is {given[low[0]]:.4g}, and nothing moves at that: give a speed above 0"
         )
-    feed = last_said(says, given, said.feed_mm_min)
-    said.feed_mm_min = float(feed[-1]) if len(feed) else said.feed_mm_min
+    feed = _last_said(says, given, said.held["feed"])
+    said.held["feed"] = float(feed[-1]) if len(feed) else said.held["feed"]
     return feed
 
 
