@@ -6,12 +6,12 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from manifold3d import CrossSection, Error, FillRule, Manifold, Mesh64
+from manifold3d import CrossSection, Error, FillRule, Manifold, Mesh64, OpType
 from shapely import MultiPolygon, Polygon
 from shapely.geometry.base import BaseGeometry
 
 from slake.ground.problems import Problem
-from slake.ground.units import from_si
+from slake.ground.units import from_si, to_si
 
 from .mesh import FloatArray, Mesh
 
@@ -28,12 +28,12 @@ class Cut:
 
     @property
     def area_m2(self) -> float:
-        return float(self.shape.area) * 1e-6
+        return float(self.shape.area) * to_si(1, "mm") ** 2
 
     @property
     def around_m(self) -> float:
         """Length of all its outlines."""
-        return float(self.shape.length) * 1e-3
+        return to_si(float(self.shape.length), "mm")
 
 
 def solid_of(mesh: Mesh) -> Manifold:
@@ -43,6 +43,12 @@ def solid_of(mesh: Mesh) -> Manifold:
     if solid.status() != Error.NoError or solid.is_empty():
         raise Problem(f"“{mesh.name}” is no closed body and cannot be cut into layers: close it first")
     return solid
+
+
+def joined_m3(mesh: Mesh) -> float:
+    """Volume of all bodies of a closed mesh together, what they have in common counted once."""
+    joined = Manifold.batch_boolean(solid_of(mesh).decompose(), OpType.Add)
+    return float(joined.volume()) * to_si(1, "mm") ** 3
 
 
 def cuts_at(solid: Manifold, heights_m: FloatArray) -> list[Cut]:
