@@ -172,7 +172,7 @@ def test_an_obj_cut_short_has_no_end_to_miss_and_is_found_open():
     content = KINDS["OBJ"][1](ball(fine=2))
     assert check_closed(read_mesh(content, "a.obj")).closed
     cut = content[: content.rfind(b"\nf ", 0, len(content) - 200)]
-    assert check_closed(read_mesh(cut, "a.obj")).openings_count == 1
+    assert check_closed(read_mesh(cut, "a.obj")).openings_count >= 1
     with pytest.raises(Problem, match="holds no triangle"):
         read_mesh(content[: content.find(b"\nf ")], "a.obj")
 
