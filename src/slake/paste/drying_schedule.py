@@ -113,7 +113,9 @@ def _way(asked: Drying, found: Drawn, told: Told, until_s: float) -> tuple[Way, 
         return Way(covered_s=covered_s, freed_s=freed.mid), _at(covered_s), freed, False
     shrunk = around(_shrunk_s(found, under[0]))
     covered = _capped(shrunk)
-    return Way(covered_s=covered.mid, freed_s=under[1].mid), covered, under[1], shrunk.mid > covered.mid
+    cut = shrunk.mid > covered.mid
+    freed = _freed(asked, found, told, covered.mid, until_s)[1] if cut else under[1]
+    return Way(covered_s=covered.mid, freed_s=freed.mid), covered, freed, cut
 
 
 def _freed(asked: Drying, found: Drawn, told: Told, covered_s: float, until_s: float) -> tuple[PieceRun, Range]:
