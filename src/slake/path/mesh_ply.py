@@ -75,7 +75,8 @@ def _binary(body: _Body) -> tuple[FloatArray | None, list[IntArray] | None]:
         if element.name == "vertex":
             element.corner_places(body.name)
             rows = np.frombuffer(body.content, dtype=kind, count=element.count, offset=at)
-            corners = np.stack([rows[axis].astype(np.float64) for axis in ("x", "y", "z")], axis=1)
+            with np.errstate(invalid="ignore"):
+                corners = np.stack([rows[axis].astype(np.float64) for axis in ("x", "y", "z")], axis=1)
         at = end
     return corners, faces
 

@@ -24,7 +24,8 @@ def read_stl(content: bytes, name: str, limits: MeshLimits) -> tuple[FloatArray,
     said = int.from_bytes(content[HEADER - 4 : HEADER], "little") if len(content) >= HEADER else -1
     if said >= 0 and len(content) == HEADER + PER_TRIANGLE * said:
         require_triangles(said, name, limits)
-        corners = load_stl_binary(io.BytesIO(content))["vertices"].astype(np.float64)
+        with np.errstate(invalid="ignore"):
+            corners = load_stl_binary(io.BytesIO(content))["vertices"].astype(np.float64)
     elif _LOOKS_LIKE_TEXT.match(content) and b"facet" in content[:2000].lower():
         corners = _text(content, name, limits)
     else:
