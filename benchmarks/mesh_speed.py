@@ -69,7 +69,7 @@ def main() -> None:
     printing = MeshPrint(
         bead_m=0.0024,
         layer_height_m=0.0012,
-        bed=Bed(width_m=0.3, depth_m=0.3, height_m=0.3),
+        bed=Bed(x_m=0.3, y_m=0.3, z_m=0.3),
         density_kg_m3=Range(low=1450, mid=1500, high=1550),
         cartridge=Cartridge(volume_m3=500e-6),
     )

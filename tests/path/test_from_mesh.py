@@ -36,7 +36,7 @@ TODAY = Today(batch="b7")
 PRINT = MeshPrint(
     bead_m=0.0024,
     layer_height_m=0.0012,
-    bed=Bed(width_m=0.2, depth_m=0.2, height_m=0.25),
+    bed=Bed(x_m=0.2, y_m=0.2, z_m=0.25),
     density_kg_m3=Range(low=1450, mid=1500, high=1550),
     cartridge=Cartridge(volume_m3=to_si(500, "mL")),
 )
@@ -99,24 +99,24 @@ def test_inches_taken_for_millimetres_are_asked_and_answered():
 def test_too_large_for_the_bed_is_said_at_the_size_it_is_printed():
     """195 mm fits as drawn and not when it must be printed 1 / 0.95 times as large; no turn helps a square."""
     drawn = on_the_bed(ours(box(195, 195, 20)))
-    assert fits_the_bed(drawn, Bed(width_m=0.2, depth_m=0.2, height_m=0.2)).fits
+    assert fits_the_bed(drawn, Bed(x_m=0.2, y_m=0.2, z_m=0.2)).fits
     (stop,) = said(ours(box(195, 195, 20)), Weight.STOPS)
     assert "5.26 mm too wide" in stop
-    high = fits_the_bed(drawn, Bed(width_m=0.2, depth_m=0.2, height_m=0.012))
+    high = fits_the_bed(drawn, Bed(x_m=0.2, y_m=0.2, z_m=0.012))
     assert high.over_height_m == approx(0.008) and high.over_across_m == 0
 
 
 def test_it_is_turned_about_the_upright_where_that_makes_it_fit():
     """A bar of 250 x 10 drawn askew lies along x after turning; on a round bed of 251 it fits as it is."""
     bar = on_the_bed(ours(turned(box(250, 10, 10), 33, (0, 0, 1))))
-    bed = Bed(width_m=0.26, depth_m=0.02, height_m=0.1)
+    bed = Bed(x_m=0.26, y_m=0.02, z_m=0.1)
     fit = fits_the_bed(bar, bed)
     assert fit.fits and fit.turn_deg == approx(147)
     turned_back = fits_the_bed(on_the_bed(ours(turned(box(250, 10, 10), 33 + 147, (0, 0, 1)))), bed)
     assert turned_back.fits and turned_back.turn_deg == 0
-    assert fits_the_bed(bar, Bed(width_m=0.02, depth_m=0.26, height_m=0.1)).turn_deg == approx(57)
-    assert fits_the_bed(bar, Bed(width_m=0.251, depth_m=0.251, height_m=0.1, round=True)).fits
-    assert not fits_the_bed(bar, Bed(width_m=0.25, depth_m=0.25, height_m=0.1, round=True)).fits
+    assert fits_the_bed(bar, Bed(x_m=0.02, y_m=0.26, z_m=0.1)).turn_deg == approx(57)
+    assert fits_the_bed(bar, Bed(x_m=0.251, y_m=0.251, z_m=0.1, round=True)).fits
+    assert not fits_the_bed(bar, Bed(x_m=0.25, y_m=0.25, z_m=0.1, round=True)).fits
 
 
 def test_more_bodies_than_are_judged_is_one_sentence():

@@ -47,14 +47,14 @@ def test_the_dried_part_has_the_drawn_size_on_every_axis():
     assert shrunk.size_m.tolist() == approx(drawn.size_m.tolist())
     assert volume_m3(shrunk) == approx(volume_m3(drawn))
     assert volume_m3(found.mesh) == approx(volume_m3(drawn) * found.volume_factor)
-    assert [axis.factor.mid for axis in found.axes] == approx([1 / 0.928, 1 / 0.925, 1 / 0.909])
+    assert [axis.times.mid for axis in found.axes] == approx([1 / 0.928, 1 / 0.925, 1 / 0.909])
     assert found.warnings == ()
     assert found.axes[0].in_words.startswith("x: print 43.1 mm (")
 
 
 def test_axes_go_their_own_way_and_round_prints_take_both_plan_axes_along_the_bead():
     round_ = scale_to_dry(on_the_bed(ours(box())), bars(), TODAY)
-    assert round_.axes[0].factor.mid == round_.axes[1].factor.mid != round_.axes[2].factor.mid
+    assert round_.axes[0].times.mid == round_.axes[1].times.mid != round_.axes[2].times.mid
 
 
 def test_ranges_enclose_and_come_out_smaller_where_the_paste_shrinks_more():

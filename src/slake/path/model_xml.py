@@ -15,6 +15,7 @@ from .mesh import FloatArray, IntArray
 from .mesh_limits import MeshLimits, cut_short, require_triangles
 
 MOST_PARTS = 100_000
+FURTHEST = 1e12
 AS_IT_IS = "1 0 0 0 1 0 0 0 1 0 0 0"
 Attributes = Mapping[str, str]
 
@@ -33,7 +34,7 @@ class Placed:
             numbers = np.array([float(word) for word in self.transform.split()])
         except ValueError:
             numbers = np.empty(0)
-        if numbers.shape != (12,) or not np.isfinite(numbers).all() or np.abs(numbers).max() > 1e9:
+        if numbers.shape != (12,) or not np.isfinite(numbers).all() or np.abs(numbers).max() > FURTHEST:
             raise Problem(f"the 3MF places a part by “{as_typed(self.transform)}”, which is no place: save it again")
         return numbers.reshape(4, 3)
 
@@ -55,6 +56,8 @@ class Part:
         """Corners and triangles. Raises Problem where a triangle has a corner that is not there."""
         corners = np.frombuffer(self.corners, dtype=np.float64).reshape(-1, 3) if self.corners else np.empty((0, 3))
         triangles = np.frombuffer(self.places, dtype=np.int64).reshape(-1, 3)
+        if not (np.abs(corners) < FURTHEST).all():
+            raise Problem("a part of the 3MF has corners that are not finite numbers, or very far out: save it again")
         if triangles.min() < 0 or triangles.max() >= len(corners):
             raise Problem("a triangle of the 3MF has a corner that is not in its part: save it again")
         return corners, triangles

@@ -22,13 +22,13 @@ TO_AND_FRO = (Direction.ALONG, Direction.BESIDE, Direction.UPRIGHT)
 
 @dataclass(frozen=True, kw_only=True)
 class AxisScale:
-    """One axis. factor: divide by (1 - s). drawn_m is what it shall dry to; print_m how large to print it; dried_m what
+    """One axis. times: 1 / (1 - s). drawn_m is what it shall dry to; print_m how large to print it; dried_m what
     comes out when it is printed at the middle factor.
     """
 
     axis: str
     foreseen: Foreseen
-    factor: Range
+    times: Range
     drawn_m: float
     print_m: Range
     dried_m: Range
@@ -39,7 +39,7 @@ class AxisScale:
         drawn = from_si(self.drawn_m, "mm")
         return (
             f"{self.axis}: print {mid:.1f} mm ({low:.1f} to {high:.1f}) to dry to {drawn:.4g} mm, "
-            f"{100 * self.factor.mid:.1f} %"
+            f"{100 * self.times.mid:.1f} %"
         )
 
 
@@ -53,7 +53,7 @@ class Scaled:
 
     @property
     def volume_factor(self) -> float:
-        return float(np.prod([axis.factor.mid for axis in self.axes]))
+        return float(np.prod([axis.times.mid for axis in self.axes]))
 
 
 def print_factor(linear_shrinkage: float) -> float:
@@ -72,7 +72,7 @@ def scale_to_dry(mesh: Mesh, bars: Bars | None, today: Today, runs: tuple[Direct
     drawn = mesh.size_m
     axes = tuple(_axis(*given) for given in zip(AXES, foresights, drawn.tolist(), strict=True))
     warnings = tuple(dict.fromkeys(warning for found in foresights for warning in found.warnings))
-    return Scaled(mesh=stretched(mesh, np.array([axis.factor.mid for axis in axes])), axes=axes, warnings=warnings)
+    return Scaled(mesh=stretched(mesh, np.array([axis.times.mid for axis in axes])), axes=axes, warnings=warnings)
 
 
 def stretched(mesh: Mesh, factors: FloatArray) -> Mesh:
@@ -85,12 +85,12 @@ def stretched(mesh: Mesh, factors: FloatArray) -> Mesh:
 def _axis(axis: str, found: Foreseen, drawn_m: float) -> AxisScale:
     shrinkage = found.shrinkage
     low, mid, high = (print_factor(s) for s in (shrinkage.low, shrinkage.mid, shrinkage.high))
-    factor = Range(low=low, mid=mid, high=high)
+    times = Range(low=low, mid=mid, high=high)
     return AxisScale(
         axis=axis,
         foreseen=found,
-        factor=factor,
+        times=times,
         drawn_m=drawn_m,
-        print_m=factor.scaled(drawn_m),
+        print_m=times.scaled(drawn_m),
         dried_m=Range(low=drawn_m * mid / high, mid=drawn_m, high=drawn_m * mid / low),
     )

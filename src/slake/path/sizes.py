@@ -61,15 +61,15 @@ def units_asked(mesh: Mesh) -> UnitAsked | None:
 
 @dataclass(frozen=True, kw_only=True)
 class Bed:
-    """Where a print fits: a box, or a cylinder as wide as `width_m` where `round` is set."""
+    """Where a print fits: a box, or a cylinder as wide as `x_m` where `round` is set."""
 
-    width_m: float
-    depth_m: float
-    height_m: float
+    x_m: float
+    y_m: float
+    z_m: float
     round: bool = False
 
     def __post_init__(self) -> None:
-        require_positive(width_m=self.width_m, depth_m=self.depth_m, height_m=self.height_m)
+        require_positive(bed_x_m=self.x_m, bed_y_m=self.y_m, bed_z_m=self.z_m)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -87,7 +87,7 @@ class Fit:
 def fits_the_bed(mesh: Mesh, bed: Bed) -> Fit:
     """As drawn, else turned about the upright by its tightest rectangle; beads' own width is not added."""
     size = mesh.size_m
-    over_height = max(float(size[2]) - bed.height_m, 0.0)
+    over_height = max(float(size[2]) - bed.z_m, 0.0)
     turn, over = _round(mesh, bed) if bed.round else _box(mesh, bed)
     fits = over <= 0 and over_height <= 0
     return Fit(fits=fits, turn_deg=turn, over_across_m=max(over, 0.0), over_height_m=over_height)
@@ -98,7 +98,7 @@ def _footprint(mesh: Mesh) -> MultiPoint:
 
 
 def _round(mesh: Mesh, bed: Bed) -> tuple[float | None, float]:
-    over = 2 * float(minimum_bounding_radius(_footprint(mesh))) - bed.width_m
+    over = 2 * float(minimum_bounding_radius(_footprint(mesh))) - bed.x_m
     return (0.0 if over <= 0 else None), over
 
 
@@ -113,7 +113,7 @@ def _box(mesh: Mesh, bed: Bed) -> tuple[float | None, float]:
         angle = math.degrees(math.atan2(along[1], along[0]))
         sides = float(np.hypot(*along)), float(np.hypot(*across))
         tries += [(-angle % 180, *sides), ((90 - angle) % 180, sides[1], sides[0])]
-    over, turn = min((max(w - bed.width_m, d - bed.depth_m, 0.0), turn) for turn, w, d in tries)
+    over, turn = min((max(w - bed.x_m, d - bed.y_m, 0.0), turn) for turn, w, d in tries)
     return (turn if over <= 0 else None), over
 
 
