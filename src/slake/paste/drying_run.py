@@ -13,7 +13,7 @@ from scipy.special import ndtr
 from slake.ground.units import to_si
 
 from .drying_curve import DRY_SHARE, DRY_WITHIN_S
-from .drying_slab import Slab, SlabRun, Spell, dry_slab, rest_water
+from .drying_slab import Slab, SlabRun, Spell, beside_slabs, beside_spells, dry_slab, parted, rest_water
 from .drying_unknowns import (
     AIR_COMES_IN,
     BASE_SHARE,
@@ -151,8 +151,12 @@ class PieceRun:
 
 
 def run(asked: Drying, found: Drawn, way: Way, until_s: float) -> PieceRun:
-    """Every part of the piece dried this way."""
-    parts = {name: dry_slab(_slab(found, name), _spells(asked, found, way, name, until_s)) for name in _parts(asked)}
+    """Every part of the piece dried this way; all parts go through one run, side by side with their draws."""
+    names = _parts(asked)
+    slab = beside_slabs([_slab(found, name) for name in names])
+    spells = [_spells(asked, found, way, name, until_s) for name in names]
+    done = dry_slab(slab, [beside_spells(at_once) for at_once in zip(*spells, strict=True)])
+    parts = dict(zip(names, parted(done, len(names)), strict=True))
     share = _share_of_base(asked, found)
     mass = sum((share if name == "base" else 1 - share) * (1 + one.mean) for name, one in parts.items())
     first = next(iter(parts.values()))

@@ -59,6 +59,25 @@ class SlabRun:
     apart: FloatArray
 
 
+def beside_slabs(slabs: Sequence[Slab]) -> Slab:
+    """Several walls as one with their draws side by side."""
+    return Slab(**{name: np.concatenate([vars(one)[name] for one in slabs]) for name in vars(slabs[0])})
+
+
+def beside_spells(spells: Sequence[Spell]) -> Spell:
+    """What is around each of them in one and the same time."""
+    arrays = {
+        name: np.concatenate([vars(one)[name] for one in spells]) for name in ("near_flux", "far_flux", "humidity")
+    }
+    return Spell(until_s=spells[0].until_s, **arrays)
+
+
+def parted(done: SlabRun, walls: int) -> list[SlabRun]:
+    """A run of several walls taken apart again."""
+    seen = [np.split(values, walls, axis=1) for values in (done.mean, done.behind, done.apart)]
+    return [SlabRun(times_s=done.times_s, mean=m, behind=b, apart=a) for m, b, a in zip(*seen, strict=True)]
+
+
 def rest_water(half_humid_water: FloatArray, humidity: FloatArray) -> FloatArray:
     """Water per dry solids a piece keeps in this air: w RH / (1 - RH), w what it keeps at half humidity.
 
