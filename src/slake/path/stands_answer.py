@@ -1,0 +1,182 @@
+"""Does it stand: the bracket of earliest and latest fall, the chance of the whole, and the margin by height."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from slake.ground.evidence import Range
+
+from .standing import Laid, Stack
+from .stands_ends import EARLIEST, LATEST, Case, Way, case_of, middle_case
+
+Array = NDArray[np.float64]
+NEAR = 1.03
+"""Of two ways to fall within 3 % of each other the first of the list is named: the simpler one."""
+BEYOND_POWER = 1 / 3
+"""A wall that bears m times its load at the top is taken to stand m^(1/3) times as high: folding goes with the cube."""
+FIRM = 3.0
+SUDDEN = 0.3
+
+
+@dataclass(frozen=True, kw_only=True)
+class End:
+    """One end of the bracket for the middle of the draws, and the 80 % range of its layers; infinite: does not fall.
+
+    layers: counted, with a fraction; height_m and time_s where the middle falls, else of the whole object.
+    """
+
+    falls: bool
+    layers: float
+    height_m: float
+    time_s: float
+    range_layers: Range
+    name: str
+    words: str
+    idealisation: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Margins:
+    """How many times its load the wall bears when it is that high, (S,): each end's middle, the 80 % band of both."""
+
+    height_m: Array
+    time_s: Array
+    earliest: Array
+    latest: Array
+    low: Array
+    high: Array
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stands:
+    """The answer. chance: that the whole object stands, with those of the earliest and the latest end beside it."""
+
+    earliest: End
+    latest: End
+    chance: float
+    chance_low: float
+    chance_high: float
+    margins: Margins
+
+    @property
+    def latest_per_earliest(self) -> float:
+        return self.latest.layers / self.earliest.layers
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Fallen:
+    """Least factor over all ways at each moment (D, S), which way (D, S), and layers at the fall (D,)."""
+
+    factor: Array
+    way: NDArray[np.int64]
+    layers: Array
+
+
+def stands(stack: Stack, laid: Laid) -> Stands:
+    """Whether the stack stands, all draws at once.
+
+    Where the truth lies between both ends is taken as even in the logarithm of the height: own. The ends leave out
+    dents and wobble of the wall, a shaking machine, drafts, cracks, and creep under a steady load.
+    """
+    case = case_of(stack, laid)
+    middle = middle_case(case)
+    early, late = _fallen(case, EARLIEST), _fallen(case, LATEST)
+    late = _never_before(early, late)
+    return Stands(
+        earliest=_end(middle, _fallen(middle, EARLIEST), early, EARLIEST),
+        latest=_end(middle, _never_before(_fallen(middle, EARLIEST), _fallen(middle, LATEST)), late, LATEST),
+        chance=float(np.mean(_chances(early, late, len(stack.done_s)))),
+        chance_low=float(np.mean(np.isinf(early.layers))),
+        chance_high=float(np.mean(np.isinf(late.layers))),
+        margins=_margins(case, early, late),
+    )
+
+
+def chance_of(stack: Stack, laid: Laid) -> float:
+    """Only the chance that the whole object stands."""
+    case = case_of(stack, laid)
+    early, late = _fallen(case, EARLIEST), _fallen(case, LATEST)
+    return float(np.mean(_chances(early, _never_before(early, late), len(stack.done_s))))
+
+
+def _fallen(case: Case, ways: tuple[Way, ...]) -> _Fallen:
+    shape = (case.laid.draws, len(case.grid.stage))
+    every = np.stack([np.broadcast_to(way.factor(case), shape) for way in ways])
+    least = every.min(axis=0)
+    return _Fallen(
+        factor=least,
+        way=np.argmax(every <= NEAR * least, axis=0),
+        layers=_crossing(every, case.grid.layers).min(axis=0),
+    )
+
+
+def _crossing(factor: Array, layers: Array) -> Array:
+    """Layers at which a factor (..., S) first comes down to one, (...); else infinite.
+
+    Between two moments the load over what is borne is taken as straight; where strength gives out altogether, the
+    factor is.
+    """
+    under = factor < 1
+    first = np.argmax(under, axis=-1)
+    after = np.take_along_axis(factor, first[..., None], -1)[..., 0]
+    before = np.take_along_axis(factor, np.maximum(first - 1, 0)[..., None], -1)[..., 0]
+    before, after = np.maximum(before, 1.0), np.clip(after, 1e-9, 1.0)
+    straight = (1 - 1 / before) / np.maximum(1 / after - 1 / before, 1e-12)
+    sudden = (before - 1) / np.maximum(before - after, 1e-12)
+    start = np.where(first > 0, layers[np.maximum(first - 1, 0)], 0.0)
+    share = np.where(first > 0, np.where(after > SUDDEN, straight, sudden), after)
+    return np.asarray(np.where(under.any(axis=-1), start + np.clip(share, 0.0, 1.0) * (layers[first] - start), np.inf))
+
+
+def _never_before(early: _Fallen, late: _Fallen) -> _Fallen:
+    """The latest end lies nowhere before the earliest."""
+    return _Fallen(
+        factor=np.maximum(early.factor, late.factor), way=late.way, layers=np.maximum(early.layers, late.layers)
+    )
+
+
+def _end(middle: Case, fallen: _Fallen, draws: _Fallen, ways: tuple[Way, ...]) -> End:
+    layers, stage = float(fallen.layers[0]), middle.grid.stage
+    falls = bool(np.isfinite(layers))
+    at = int(np.argmax(fallen.factor[0] < 1)) if falls else int(np.argmin(fallen.factor[0]))
+    way = ways[int(fallen.way[0, at])]
+    top, done = middle.stack.top_m, middle.stack.done_s
+    counted = np.concatenate([[0.0], np.arange(1, len(top) + 1)])
+    low, mid, high = np.quantile(draws.layers, [0.1, 0.5, 0.9], method="inverted_cdf")
+    return End(
+        falls=falls,
+        layers=layers,
+        height_m=float(np.interp(layers, counted, np.concatenate([[0.0], top]))) if falls else float(top[stage[-1]]),
+        time_s=float(np.interp(layers, counted[1:], done)) if falls else float(done[-1]),
+        range_layers=Range(low=float(low), mid=float(mid), high=float(high)),
+        name=way.name,
+        words=way.words,
+        idealisation=way.idealisation,
+    )
+
+
+def _chances(early: _Fallen, late: _Fallen, count: int) -> Array:
+    """Chance of each draw that it stands to the last layer, (D,)."""
+    ends = [np.log(_reach(fallen, count) / count) for fallen in (early, late)]
+    wide = np.maximum(ends[1] - ends[0], 1e-9)
+    return np.asarray(np.clip(ends[1] / wide, 0.0, 1.0))
+
+
+def _reach(fallen: _Fallen, count: int) -> Array:
+    """Layers at the fall; where it stands, as many more as its least margin allows."""
+    spare = np.clip(fallen.factor.min(axis=1), 1.0, FIRM**3) ** BEYOND_POWER
+    return np.asarray(np.where(np.isfinite(fallen.layers), np.maximum(fallen.layers, 1e-3), count * spare))
+
+
+def _margins(case: Case, early: _Fallen, late: _Fallen) -> Margins:
+    return Margins(
+        height_m=case.grid.height_m,
+        time_s=case.stack.done_s[case.grid.stage],
+        earliest=np.median(early.factor, axis=0),
+        latest=np.median(late.factor, axis=0),
+        low=np.quantile(early.factor, 0.1, axis=0),
+        high=np.quantile(late.factor, 0.9, axis=0),
+    )
