@@ -7,10 +7,12 @@ import math
 
 import numpy as np
 import pytest
+from scipy.stats import norm
 
 from slake.bench.comparing import Ends
 from slake.campaign import Lot, Machine, Notebook
 from slake.campaign.belief import forecast, learn, weights
+from slake.campaign.chances import PASSES
 from slake.campaign.layout import Look, table
 from slake.ground.problems import Problem
 
@@ -21,6 +23,7 @@ BRIEF = {
     "crack_grade": (None, 1),
     "shrinkage_percent": (None, 6),
 }
+CLEAR = Look(channel="clogging", row=0, batch=-1, machine="this printer")
 MIX = {"shell": 0.64, "guar": 0.006, "alginate": 0.014, "water": 0.34}
 
 
@@ -34,6 +37,12 @@ def expected(notebook, channel, mix):
     row = np.array([[mix[k] for k in notebook.keys]])
     look = Look(channel=channel, row=0, batch=-1, machine="this printer")
     return float(forecast(belief, table(belief.layout, row), [look]).mean[0, 0])
+
+
+def clear_chance(notebook, mix):
+    """That this recipe does not clog."""
+    view = forecast(notebook.belief(), table(notebook.layout(), np.array([[mix[k] for k in notebook.keys]])), [CLEAR])
+    return float(norm.cdf(-view.mean[0, 0] / math.sqrt(view.cov[0, 0, 0])))
 
 
 def wetter(by=0.02):
@@ -82,6 +91,32 @@ def test_would_not_extrude_says_less_than_stalled_and_clogged_nothing():
         notebook.add(MIX, outcome=outcome)
         moves.append(expected(notebook, "ram force", MIX) - expected(book(), "ram force", MIX))
     assert moves[0] > moves[1] > moves[2] == pytest.approx(0, abs=1e-9)
+
+
+def test_a_clog_makes_its_neighbours_likelier_to_clog_and_one_that_passed_less():
+    clogged = book()
+    assert "does not clog" not in clogged.propose().line_chances
+    clogged.add(MIX, outcome="clogged")
+    chance = clear_chance(clogged, MIX)
+    assert chance < 0.3 and clear_chance(clogged, wetter()) > 1.05 * chance
+    clogged.add(MIX, outcome="printed well")
+    assert clear_chance(clogged, MIX) > chance + 0.1
+    assert "does not clog" in clogged.propose().line_chances
+
+
+def test_after_clogs_in_one_corner_the_next_is_not_mixed_there():
+    notebook = book()
+    for _ in range(2):
+        notebook.add(MIX, outcome="clogged")
+    proposed = notebook.propose()
+    assert clear_chance(notebook, proposed.fractions) > 2 * clear_chance(notebook, MIX)
+
+
+def test_a_stall_without_a_line_for_the_force_makes_passing_one():
+    notebook = Notebook(lots=LOTS, brief={"cone_depth_mm": (10, 15), "layers_stood": (20, None)})
+    assert list(notebook.propose().line_chances) == ["cone_depth_mm", "layers_stood"]
+    notebook.add(MIX, outcome="stalled")
+    assert list(notebook.propose().line_chances) == ["cone_depth_mm", "layers_stood", PASSES]
 
 
 def test_reaching_the_last_layer_is_only_a_lower_bound():

@@ -77,7 +77,9 @@ class Forecast:
 
 def learn(layout: Layout, batches: Sequence[Mixed], brief: Brief) -> Belief:
     """The belief after these batches; the scales of misfit are those that the evidence likes best."""
-    sites = few_enough(tuple(s for i, b in enumerate(batches) for s in sites_of(b, i, brief)))
+    known = {channel.name for channel in layout.channels}
+    said = (s for i, b in enumerate(batches) for s in sites_of(b, i, brief))
+    sites = few_enough(tuple(s for s in said if s.look.channel in known))
     fractions = np.array([b.fractions for b in batches]).reshape(len(batches), len(layout.space.facts) + 1)
     tab = table(layout, fractions)
     parts = (tab, *design(layout, tab, [s.look for s in sites]))

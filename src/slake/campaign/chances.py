@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from functools import cache
 
@@ -14,16 +14,17 @@ from scipy.stats import qmc
 from .belief import Forecast
 from .brief import Brief
 from .layout import Look
-from .priors import RAM_FORCE
+from .priors import CLOGGING, RAM_FORCE
 
 Array = NDArray[np.float64]
-PASSES = "passes the nozzle"
+PASSES, UNCLOGGED = "passes the nozzle", "does not clog"
+"""What no brief needs to say."""
 
 
 def looks_for(
-    brief: Brief, machine: str, lots: tuple[str, ...], with_which: Mapping[str, str], *, through: bool
+    brief: Brief, machine: str, lots: tuple[str, ...], with_which: Mapping[str, str], unsaid: Collection[str]
 ) -> tuple[list[Look], Array]:
-    """One look per line of the brief (and one for passing the nozzle), with (L, 2) latent windows. `with_which`:
+    """One look per line of the brief, then of what no brief needs to say, with (L, 2) latent windows. `with_which`:
     reading -> name of the instrument it will be taken with.
     """
     looks, windows = [], []
@@ -33,8 +34,11 @@ def looks_for(
             Look(channel=line.gauge.channel.name, row=0, batch=-1, calibrations=shared, machine=machine, lots=lots)
         )
         windows.append((line.latent_low, line.latent_high))
-    if through:
+    if PASSES in unsaid:
         looks.append(Look(channel=RAM_FORCE.name, row=0, batch=-1, machine=machine, against_force=True, lots=lots))
+        windows.append((-np.inf, 0.0))
+    if UNCLOGGED in unsaid:
+        looks.append(Look(channel=CLOGGING.name, row=0, batch=-1, machine=machine, lots=lots))
         windows.append((-np.inf, 0.0))
     return looks, np.array(windows, dtype=np.float64)
 

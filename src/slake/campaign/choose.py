@@ -33,6 +33,7 @@ HOPE_WEIGHT = 0.02
 class Aim:
     """What to choose for: looks, windows and reading sd of the lines, the box of recipes, and the two looks that say
     whether a batch gives readings at all (through the nozzle; stiff enough to keep a shape) with their windows.
+    `unsaid`: names of the last looks, of what no brief needs to say.
     """
 
     looks: list[Look]
@@ -41,6 +42,7 @@ class Aim:
     reading_sd: Array
     printable: list[Look]
     printable_windows: Array
+    unsaid: tuple[str, ...] = ()
 
 
 def soft_score(belief: Belief, aim: Aim, rows: Array) -> Array:

@@ -8,7 +8,7 @@ from slake.bench.comparing import Ends
 from slake.ground.problems import plain
 
 from .brief import Brief, Line
-from .chances import PASSES
+from .chances import PASSES, UNCLOGGED
 from .history import Mixed, Seen
 from .outcomes import Ending
 
@@ -24,8 +24,8 @@ class Verdict:
 
 
 def explained(brief: Brief, batch: Mixed) -> tuple[Verdict, ...]:
-    """Every line of the brief, and last the one no brief needs to say: that it passes the nozzle."""
-    return (*(_of_line(line, batch) for line in brief.lines), _through(batch))
+    """Every line of the brief, and last what no brief needs to say: that the ram pushes it, that it does not clog."""
+    return (*(_of_line(line, batch) for line in brief.lines), _through(batch), _clear(batch))
 
 
 def _through(batch: Mixed) -> Verdict:
@@ -36,6 +36,16 @@ def _through(batch: Mixed) -> Verdict:
     if said.has(Ending.STALLED, Ending.WOULD_NOT_EXTRUDE):
         held = False
     return Verdict(name=PASSES, line=PASSES, held=held, why=f"“{said.text}”" if said.ended else "not read")
+
+
+def _clear(batch: Mixed) -> Verdict:
+    said = batch.outcome
+    held: bool | None = None if not said.ended or said.has(Ending.STALLED, Ending.TORE) else True
+    if said.has(Ending.CLOGGED):
+        held = False
+    elif said.has(Ending.WOULD_NOT_EXTRUDE):
+        held = None
+    return Verdict(name=UNCLOGGED, line=UNCLOGGED, held=held, why=f"“{said.text}”" if said.ended else "not read")
 
 
 def _of_line(line: Line, batch: Mixed) -> Verdict:

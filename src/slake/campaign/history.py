@@ -15,7 +15,7 @@ from .ep import Sites
 from .gauge import Bounds, Gauge, grade_latent
 from .layout import Look
 from .outcomes import Ending, Outcome
-from .priors import CRACKS, LAYERS, RAM_FORCE, SHRINKAGE, SPRING_BACK, STRENGTH, YIELD_STRESS
+from .priors import CLOGGING, CRACKS, LAYERS, RAM_FORCE, SHRINKAGE, SPRING_BACK, STRENGTH, YIELD_STRESS
 
 USUAL_AGE_MIN = 60.0
 INF = math.inf
@@ -146,17 +146,28 @@ def _ended(batch: Mixed, number: int, brief: Brief) -> list[Site]:
         add(YIELD_STRESS.name, -INF, math.log(PUDDLES_BELOW_PA), PUDDLES_SD_LOG)
         if LAYERS.name not in read:
             add(LAYERS.name, -INF, math.log(FEW_LAYERS), FEW_LAYERS_SD_LOG)
-    if said.has(Ending.STALLED):
-        add("passes", 0.0, INF, FORCE_SD_LOG, sure=SURE_STALL)
-    elif said.has(Ending.WOULD_NOT_EXTRUDE):
-        add("passes", 0.0, INF, FORCE_SD_LOG, sure=SURE_WOULD_NOT)
-    elif not said.has(Ending.CLOGGED, Ending.TORE) and said.ended:
-        add("passes", -INF, 0.0, FORCE_SD_LOG)
+    _pushed(said, add)
     if said.has(Ending.TORE):
         add(YIELD_STRESS.name, math.log(TEARS_ABOVE_PA), INF, TEARS_SD_LOG, sure=SURE_TORE)
     _stood(said, read, brief, add)
     _oozed_or_cracked(said, read, add)
     return found
+
+
+def _pushed(said: Outcome, add: object) -> None:
+    """What words say of the force and of clogging. A stall may be a clog that had begun: it says nothing of that."""
+    assert callable(add)
+    blocked = said.has(Ending.STALLED, Ending.WOULD_NOT_EXTRUDE)
+    if blocked:
+        add("passes", 0.0, INF, FORCE_SD_LOG, sure=SURE_STALL if said.has(Ending.STALLED) else SURE_WOULD_NOT)
+    elif said.ended and not said.has(Ending.CLOGGED, Ending.TORE):
+        add("passes", -INF, 0.0, FORCE_SD_LOG)
+    if said.has(Ending.CLOGGED):
+        add(CLOGGING.name, 0.0, INF, FORCE_SD_LOG)
+    elif said.has(Ending.WOULD_NOT_EXTRUDE):
+        add(CLOGGING.name, 0.0, INF, FORCE_SD_LOG, sure=1 - SURE_WOULD_NOT)
+    elif said.ended and not said.has(Ending.STALLED, Ending.TORE):
+        add(CLOGGING.name, -INF, 0.0, FORCE_SD_LOG)
 
 
 def _stood(said: Outcome, read: set[str], brief: Brief, add: object) -> None:

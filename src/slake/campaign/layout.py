@@ -196,7 +196,7 @@ def seen_by(layout: Layout, tab: Table, look: Look, rows: list[int]) -> tuple[Ar
         seen[:, layout.places[f"age {channel.name}"]] += times * look.log_age
         for lot in look.lots:
             seen[:, layout.places[f"lot {lot} {channel.name}"]] += times
-        if layout.unknowns:
+        if layout.unknowns and channel.by_lots:
             seen[:, layout.unknown_slice] += times * (tab.gradients[:, rows] @ layout.slopes[mine]).T
         constants += times * _constant(layout, channel, tab, look)[rows]
     for key, sd in look.calibrations:
@@ -246,5 +246,6 @@ def watered(layout: Layout, tab: Table, look: Look, rows: list[int]) -> Array:
     """
     found = np.zeros(len(rows))
     for channel, times in layout.path(look.channel):
-        found += times * (tab.watered[rows] @ layout.slopes[layout.weights_of(channel.name)])
+        if channel.by_lots:
+            found += times * (tab.watered[rows] @ layout.slopes[layout.weights_of(channel.name)])
     return WATER_SD_LOG * found

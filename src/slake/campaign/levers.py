@@ -16,7 +16,7 @@ from slake.ground.evidence import Range
 
 from .belief import Belief, Forecast, forecast
 from .brief import Brief
-from .chances import PASSES, all_hold, line_chances, of_the_recipe
+from .chances import all_hold, line_chances, of_the_recipe
 from .changed import STANDING_ALONE, Effect, Moved, effects
 from .choose import Aim
 from .gauge import grade_gauge
@@ -103,8 +103,7 @@ class Asked:
     def names(self) -> list[str]:
         """What the looks of the aim are called, in their order."""
         lines = [line.name for line in self.brief.lines]
-        through = [PASSES] if len(self.aim.looks) - self.cracks_added > len(lines) else []
-        return [*lines, *through, *([NO_CRACKS] if self.cracks_added else [])]
+        return [*lines, *self.aim.unsaid, *([NO_CRACKS] if self.cracks_added else [])]
 
 
 def levers(asked: Asked, row: Sequence[float]) -> Levers:

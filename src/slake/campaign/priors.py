@@ -20,7 +20,7 @@ class Channel:
     """One latent property. `parent` shares the parent's whole latent times a coefficient, about `parent_centre`.
 
     misfit: sd of what one batch does by itself (mixing day, scatter of making). smooth: sd of what the features
-    miss but like recipes share. Both on the channel's own scale.
+    miss but like recipes share. Both on the channel's own scale. by_lots: whether it tells of what lots drink.
     """
 
     name: str
@@ -37,6 +37,7 @@ class Channel:
     parent_centre: float = 0.0
     offset: str | None = None
     age: tuple[float, float] = (0.0, 0.0)
+    by_lots: bool = True
     sources: str = field(default="common practice, no source")
 
     def weight(self, feature: str) -> tuple[float, float]:
@@ -130,6 +131,7 @@ SPRING_BACK = Channel(
     share_sd=0.6,
     misfit=0.15,
     smooth=0.15,
+    age=(0.05, 0.15),
 )
 
 BLEED = Channel(
@@ -164,7 +166,7 @@ SHRINKAGE = Channel(
     share_sd=0.5,
     misfit=0.05,
     smooth=0.07,
-    age=(-0.05, 0.15),
+    age=(-0.1, 0.2),
     offset="usual shrinkage",
 )
 
@@ -207,6 +209,7 @@ STRENGTH = Channel(
     part=(-0.3, 0.6),
     misfit=0.08,
     smooth=0.06,
+    age=(0.1, 0.15),
 )
 
 DENSITY = Channel(
@@ -228,8 +231,30 @@ DENSITY = Channel(
     offset="air-free density",
 )
 
+CLOGGING = Channel(
+    name="clogging",
+    unit="1",
+    priors={
+        "one": (-1.0, 0.8),
+        "wet": (-0.8, 1.2),
+        "wet2": (0.0, 0.6),
+        "gum": (-0.5, 0.5),
+        "bind": (-0.2, 0.3),
+        "thirst": (0.0, 0.4),
+        "cellulose": (0.1, 0.4),
+    },
+    share_sd=0.5,
+    misfit=0.2,
+    smooth=0.3,
+    by_lots=False,
+)
+"""Tendency over the one that jams, known from how batches ended only: drier, with less gum, the water runs ahead of the
+grains. A clog says nothing of stiffness, not even by way of what a lot drinks.
+"""
+
 CHANNELS = {
-    c.name: c for c in (YIELD_STRESS, RAM_FORCE, LAYERS, SPRING_BACK, BLEED, SHRINKAGE, CRACKS, STRENGTH, DENSITY)
+    c.name: c
+    for c in (YIELD_STRESS, RAM_FORCE, LAYERS, SPRING_BACK, BLEED, SHRINKAGE, CRACKS, STRENGTH, DENSITY, CLOGGING)
 }
 
 

@@ -12,7 +12,7 @@ from slake.ground.evidence import Z80, Range
 
 from .belief import Belief, Forecast, forecast
 from .brief import Brief
-from .chances import PASSES, all_hold, line_chances, of_the_recipe, spread_of_chance
+from .chances import all_hold, line_chances, of_the_recipe, spread_of_chance
 from .choose import Aim, Start, next_recipe
 from .explain import explained
 from .features import COMMON, features, wet
@@ -92,7 +92,7 @@ def described(book: Book, belief: Belief, aim: Aim, recipe: Array, phase: str = 
     view = forecast(belief, table(belief.layout, recipe[None, :]), aim.looks)
     meant = of_the_recipe(view)
     each = line_chances(meant, aim.windows)[0]
-    names = [*(line.name for line in book.brief.lines), PASSES][: len(each)]
+    names = [*(line.name for line in book.brief.lines), *aim.unsaid]
     chance = _chance(float(all_hold(meant.mean, meant.cov, aim.windows)[0]), spread_of_chance(view, aim.windows))
     lines = dict(zip(names, map(float, each), strict=True))
     lacking = least_known(belief, view, aim, int(np.argmin(each)))

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 
 from slake.ground.evidence import Range
 
-from .chances import PASSES
 from .least_known import LeastKnown
 from .told import Book
 
@@ -25,7 +24,7 @@ def reasons(
     phase, *outside = where
     critical = min(lines, key=lambda name: lines[name])
     line = book.brief.line(critical)
-    words = line.words if line else PASSES
+    words = line.words if line else critical
     span = f"{round(100 * chance.low)}-{round(100 * chance.high)}"
     found = [
         f"Chance that all lines hold {percent(chance.mid)} ({span}).",

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from .belief import Belief, Forecast, forecast
 from .brief import Brief
 from .candidates import around
-from .chances import PASSES, all_hold, line_chances, of_the_recipe
+from .chances import all_hold, line_chances, of_the_recipe
 from .choose import Aim, climbed, together
 from .features import Space
 from .layout import table
@@ -42,9 +42,9 @@ class Outlook:
 
     @property
     def lines(self) -> tuple[tuple[str, str], ...]:
-        """(name, words) of every line; last the one no brief needs to say, where a machine is known."""
+        """(name, words) of every line; last what no brief needs to say, where it may matter."""
         named = [(line.name, line.words) for line in self.brief.lines]
-        return tuple([*named, (PASSES, PASSES)][: len(self.aim.looks)])
+        return (*named, *((name, name) for name in self.aim.unsaid))
 
     def foreseen(self, rows: Array) -> Forecast:
         return forecast(self.belief, table(self.belief.layout, rows), self.aim.looks)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 import tracemalloc
 from datetime import datetime
 
@@ -86,10 +87,13 @@ def test_days_counted_from_1904_are_the_same_days():
     assert table.from_1904 and table.rows[1].cells[0] == datetime(2024, 3, 5)
 
 
+EMPTY = rb"<f>A2\+1</f><v ?(?:/>|></v>)"
+"""Written either way, by the library of XML there is."""
+
+
 def test_a_formula_has_its_saved_value_or_none_and_never_runs():
     content = workbook([["a", "b"], [1, "=A2+1"], [2, "=A3+1"]])
-    saved = with_part(content, SHEET, lambda xml: xml.replace(b"<f>A2+1</f><v />", b"<f>A2+1</f><v>7</v>"))
-    assert saved != content
+    saved = with_part(content, SHEET, lambda xml: re.sub(EMPTY, b"<f>A2+1</f><v>7</v>", xml))
     table = open_table(saved)
     assert table.rows[1].cells == (1.0, 7.0) and table.formulas == {(2, 2)}
     assert table.unsaved == {(3, 2)}

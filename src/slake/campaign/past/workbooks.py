@@ -7,7 +7,6 @@ import warnings
 from collections.abc import Iterator
 from datetime import date, datetime, time, timedelta
 from typing import Any
-from xml.etree.ElementTree import ParseError
 from zipfile import BadZipFile
 
 from openpyxl import load_workbook  # type: ignore[import-untyped]
@@ -19,7 +18,7 @@ from slake.ground.problems import Problem
 from .table import MOST_COLUMNS, MOST_ROWS, Cell, Gathered, Place, Table, letter
 from .unpacking import DAMAGED, Part, looked_through
 
-_BROKEN = (ParseError, KeyError, ValueError, TypeError, IndexError, AttributeError, BadZipFile, InvalidFileException)
+_BROKEN = (SyntaxError, KeyError, ValueError, TypeError, IndexError, AttributeError, BadZipFile, InvalidFileException)
 """What the reader of workbooks raises for a file whose parts do not fit each other."""
 LOWEST_ROW = 1_048_576
 
