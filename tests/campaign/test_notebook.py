@@ -98,7 +98,7 @@ def test_a_clog_makes_its_neighbours_likelier_to_clog_and_one_that_passed_less()
     assert "does not clog" not in clogged.propose().line_chances
     clogged.add(MIX, outcome="clogged")
     chance = clear_chance(clogged, MIX)
-    assert chance < 0.3 and clear_chance(clogged, wetter()) > 1.05 * chance
+    assert chance < 0.3 and clear_chance(clogged, wetter(0.08)) > 1.05 * chance
     clogged.add(MIX, outcome="printed well")
     assert clear_chance(clogged, MIX) > chance + 0.1
     assert "does not clog" in clogged.propose().line_chances
