@@ -14,6 +14,7 @@ from slake.actions.entry import Entry
 from slake.actions.lots import take_lots
 from slake.actions.notebook import take_in
 from slake.actions.proposing import propose_next
+from slake.campaign.seen_map import cut
 from slake.pages.known_so_far.dots import BROKE, HELD, UNREAD, Dot
 from slake.pages.known_so_far.map_drawing import PANEL, Field, draw_field
 from slake.pages.next.chart import PHONE, WIDE
@@ -188,6 +189,22 @@ def test_what_takes_long_is_asked_for_on_a_waiting_page_and_then_shown(sample, m
     answer = sample.post(address)
     assert (answer.status_code, answer["Location"]) == (302, address)
     assert "map of the recipe space" in sample.get(address).content.decode()
+
+
+def test_other_axes_that_take_long_wait_on_a_page_too_and_each_map_is_worked_out_once(sample, monkeypatch):
+    monkeypatch.setattr("slake.actions.looking.AT_ONCE", 3)
+    monkeypatch.setattr("slake.actions.looking._cuts", {})
+    made = []
+    monkeypatch.setattr("slake.actions.looking.cut", lambda *asked: made.append(asked) or cut(*asked))
+    for many, address in enumerate(("/sample/map/", "/sample/map/?across=sodium+alginate"), 1):
+        assert "data-go-at-once" in sample.get(address).content.decode()
+        assert len(made) == many - 1, "a waiting page works nothing out"
+        assert sample.post(address)["Location"] == address
+        page = sample.get(address).content.decode()
+        drawn = re.findall(r'src="(/sample/map/[^"]+)"', page)
+        assert "data-go-at-once" not in page and len(drawn) > 3
+        assert all(sample.get(one.replace("&amp;", "&")).status_code == 200 for one in drawn)
+        assert len(made) == many, "the page and its drawings share one map"
 
 
 def test_a_paste_of_water_and_one_waste_has_no_map_but_its_table_and_its_curve(client, entry):

@@ -10,8 +10,8 @@ from slake.actions.entry import Entry
 from slake.actions.lots import take_lots
 from slake.actions.reading import log_reading, strike
 from slake.paste.ingredients import HowKnown
-from slake.records.models import Reading
-from slake.records.values import context_of, grains_of, water_demand_of
+from slake.records.models import Lot, Reading
+from slake.records.values import context_of, grains_of, standing_readings, water_demand_of
 
 NOW = datetime(2026, 11, 2, 9, 0, tzinfo=UTC)
 
@@ -53,3 +53,12 @@ def test_a_context_carries_the_lots_moisture(lot):
     read(lot, "water_demand", {"powder_g": "10", "water_g": "3,5"})
     context = context_of(Reading.objects.get())
     assert context.moisture_wet_basis == pytest.approx(0.1) and context.moisture_sd > 0
+
+
+def test_readings_fetched_with_their_lot_are_gone_through_without_a_question(lot, django_assert_num_queries):
+    """On a bench of many readings, one question a reading is a second of waiting on every page."""
+    for n in range(5):
+        read(lot, "water_demand", {"powder_g": "10", "water_g": f"3,{n}", "stopped_at": "ball"}, entry=f"r{n}")
+    (fetched,) = Lot.objects.filter(pk=lot.pk).prefetch_related("readings__strike")
+    with django_assert_num_queries(0):
+        assert len(standing_readings(fetched)) == 5

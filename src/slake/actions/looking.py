@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from slake.campaign.seen_axes import Axis
+from slake.campaign.seen_map import Cut, cut
 from slake.campaign.seen_outlook import Outlook, outlook
 from slake.ground.problems import NotEnoughEvidence, Problem
 from slake.records.models import ProposalGiven
@@ -56,8 +59,32 @@ class Sight:
                 return np.asarray(row)
         raise Problem(f"there is no batch “{at[:20]}” to look at: choose one that has an ending or a reading")
 
+    def cut(self, axes: Sequence[Axis], at: str) -> Cut:
+        """The map over two axes through the recipe of `at`; its page and each of its drawings ask for the same one."""
+        key = self._key(axes, at)
+        found = _cuts.get(key)
+        if found is None:
+            found = cut(self.seen, axes[0], axes[1], self.held(at))
+            _keep(_cuts, key, found)
+        return found
+
+    def is_cut(self, axes: Sequence[Axis], at: str) -> bool:
+        """Whether that map can be shown at once."""
+        return self._key(axes, at) in _cuts or len(self.told.batches) <= AT_ONCE
+
+    def _key(self, axes: Sequence[Axis], at: str) -> tuple[str, ...]:
+        return (self.told.seen, *(axis.name for axis in axes), at or BEST)
+
 
 _kept: dict[str, Outlook] = {}
+_cuts: dict[tuple[str, ...], Cut] = {}
+
+
+def _keep(kept: dict[Any, Any], key: object, found: object) -> None:
+    """The newest few."""
+    while len(kept) >= MOST_KEPT:
+        kept.pop(next(iter(kept)), None)
+    kept[key] = found
 
 
 def told_enough() -> Campaign:
@@ -79,9 +106,7 @@ def look(told: Campaign | None = None) -> Sight:
     found = _kept.get(told.seen)
     if found is None:
         found = outlook(told.book, np.random.default_rng(SEED))
-        while len(_kept) >= MOST_KEPT:
-            _kept.pop(next(iter(_kept)))
-        _kept[told.seen] = found
+        _keep(_kept, told.seen, found)
     return Sight(told=told, seen=found, proposed=_row(told, standing_proposal(told)))
 
 

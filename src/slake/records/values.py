@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from slake.bench.declaration import BenchTest, Context, Raw
-from slake.bench.shelf import all_tests, test_named
+from slake.bench.shelf import test_named, tests_of_files
 from slake.bench.sieve_split import FIBRE, largest_grain_m
 from slake.ground.evidence import Z80, Evidence, Range
 from slake.ground.problems import Problem
@@ -141,8 +141,10 @@ def standing_readings(thing: Lot | Batch, test: str | None = None) -> list[Readi
 
 
 def says_nothing_yet(reading: Reading) -> bool:
-    """Whether it was only begun, such as a bar marked wet: kept, and to be gone on with."""
-    test = all_tests().get(reading.test)
+    """Whether it was only begun, such as a bar marked wet: kept, and to be gone on with. A reading a lab declared as
+    data is never gone on with: those need not be looked up, once a reading, in every list of them.
+    """
+    test = tests_of_files().get(reading.test)
     return test is not None and test.goes_on is not None and reading.headline_name != test.notebook_name
 
 

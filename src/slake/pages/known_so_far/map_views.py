@@ -13,9 +13,10 @@ from django.urls import reverse
 from django.views.decorators.http import require_http_methods, require_safe
 from numpy.typing import NDArray
 
+from slake.actions.campaign import Campaign
 from slake.actions.looking import Sight, is_ready, look, told_enough
 from slake.actions.proposing import Tried, tried
-from slake.campaign.seen_map import Cut, cut
+from slake.campaign.seen_map import Cut
 from slake.ground.problems import NotEnoughEvidence, Problem
 
 from ..next.chart import PHONE, WIDE
@@ -63,22 +64,30 @@ def show_map(request: HttpRequest) -> HttpResponse:
     try:
         told = told_enough()
         if request.method == "POST":
-            look(told)
+            _work_out(request, told)
             return redirect(request.get_full_path())
-        if not is_ready(told):
-            return render(request, "known/working.html", {"title": "Map", "taken_in": taken_in})
-        sight = look(told)
+        sight = look(told) if is_ready(told) else None
     except NotEnoughEvidence:
         return render(request, "known/map.html", {"taken_in": taken_in})
     except Problem as problem:
         return render(request, "known/map.html", {"taken_in": taken_in, "sentences": [str(problem)]})
-    to = chosen(request, sight, 2)
+    to = chosen(request, sight, 2) if sight else None
+    if sight is None or to is None or not (_is_flat(to) or sight.is_cut(to.axes, to.at)):
+        return render(request, "known/working.html", {"title": "Map", "taken_in": taken_in})
     context = {"taken_in": taken_in, "sentences": to.sentences, **_table(sight)}
     if _is_flat(to):
         context["sentences"] = [*to.sentences, FLAT]
     else:
-        context |= _of_map(sight, to, cut(sight.seen, *to.axes, to.held))
+        context |= _of_map(sight, to, sight.cut(to.axes, to.at))
     return render(request, "known/map.html", context, status=422 if to.refused else 200)
+
+
+def _work_out(request: HttpRequest, told: Campaign) -> None:
+    """What is known, and the map that was asked for."""
+    sight = look(told)
+    to = chosen(request, sight, 2)
+    if not _is_flat(to):
+        sight.cut(to.axes, to.at)
 
 
 def _is_flat(to: Chosen) -> bool:
@@ -152,7 +161,7 @@ def drawing(request: HttpRequest, shape: str) -> HttpResponse:
     try:
         sight = look()
         to = chosen(request, sight, 2)
-        found = None if _is_flat(to) else cut(sight.seen, *to.axes, to.held)
+        found = None if _is_flat(to) else sight.cut(to.axes, to.at)
     except Problem:
         found = None
     field = _field(sight, to, found, request.GET.get("line", TOGETHER)) if found is not None else NOTHING
