@@ -10,12 +10,12 @@ from slake.bench.drying_curve import BONE, HOURS, MASS, STEP, TARE
 from slake.ground.evidence import Range
 from slake.ground.problems import NotEnoughEvidence, Problem
 from slake.ground.units import to_si
-from slake.path.drying_answer import Answered, answer
-from slake.path.drying_asked import Asked, asked_of
-from slake.path.drying_kinds import KnownPaste, Told80
 from slake.paste.drying_weighed import Weighed
 from slake.paste.recipe import Recipe
 from slake.paste.traits import Trait
+from slake.path.drying_answer import Answered, answer
+from slake.path.drying_asked import Asked, asked_of
+from slake.path.drying_kinds import KnownPaste, Told80
 from slake.records.models import Batch, Machine, Reading
 from slake.records.values import evidence_of, ingredient_of, raw_of, standing_readings, test_of
 

@@ -1,0 +1,1 @@
+"""The drying plan: asked, drawn, and said in a table."""
