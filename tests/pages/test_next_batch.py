@@ -60,9 +60,9 @@ def test_the_chance_is_said_as_given_with_its_range(sample):
 def test_every_line_has_prediction_window_and_chance(sample):
     page = sample.get("/sample/next/").content.decode()
     table = page[page.index("What slake expects of it") :]
-    for words in ("10 to 15", "at least 35", "at most 7", "at most 1", "passes the nozzle"):
+    for words in ("10 to 15", "at least 35", "at most 7", "at most 1", "passes the nozzle", "does not clog"):
         assert words in table
-    assert len(re.findall(r'data-label="chance by itself">', table)) == 5
+    assert len(re.findall(r'data-label="chance by itself">', table)) == 6
 
 
 def test_grams_are_as_received_in_order_with_part_of_the_water_last(sample):
