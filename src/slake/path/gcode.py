@@ -102,7 +102,7 @@ def _pieces(stream: BinaryIO) -> Iterator[tuple[bytes, bool]]:
             yield left[:cut], True
             left = left[cut:]
         elif len(left) > g.LONGEST_LINE:
-            yield left, True
+            yield left + b"\n", True
             left = b""
     if left:
         yield left, False

@@ -117,7 +117,7 @@ def _table(plain: bytes, ends: Places) -> Rows | Places:
     """Rows of plain lines, lines counted from 0; or the lines that are not so plain after all."""
     letters = np.frombuffer(plain, dtype=np.uint8)
     places = np.flatnonzero(letters >= ord("A"))
-    numbers = np.fromstring(plain.translate(NUMBERS), sep=" ") if places.size else np.zeros(0)
+    numbers = _numbers(plain) if places.size else np.zeros(0)
     if len(numbers) != len(places):
         return _two_dots(letters, places, ends)
     counts = np.diff(np.searchsorted(places, ends), prepend=0)
@@ -135,11 +135,20 @@ def _table(plain: bytes, ends: Places) -> Rows | Places:
     return odd if odd.size else _coded(filled, words)
 
 
+def _numbers(plain: bytes) -> NDArray[np.float64]:
+    """The numbers of a text in order; none where one of them has two dots."""
+    try:
+        return np.fromstring(plain.translate(NUMBERS), sep=" ")
+    except ValueError:
+        return np.zeros(0)
+
+
 def _two_dots(letters: Bytes, places: Places, ends: Places) -> Places:
-    """Lines with a number that has two dots."""
+    """Lines with a number that has two dots; should there be none, every line, so that each is read exactly."""
     dots = np.flatnonzero(letters == ord("."))
     owner = np.searchsorted(places, dots)
-    return np.unique(np.searchsorted(ends, dots[1:][owner[1:] == owner[:-1]]))
+    found = np.unique(np.searchsorted(ends, dots[1:][owner[1:] == owner[:-1]]))
+    return found if found.size else np.arange(len(ends))
 
 
 def _mixed(words: dict[str, NDArray[np.float64]]) -> Places:

@@ -29,12 +29,11 @@ GLUED_WORDS = "an E right behind a number is read as the E word: numbers in G-co
 
 def read_line(raw: bytes, line: int, notes: Notes) -> Commands:
     """Commands of one line in the order they act: settings, then the motion. Raises LineProblem."""
-    raw = _checked(raw.strip(b"\r\n"), line)
-    try:
-        text = raw.decode("utf-8")
-    except UnicodeDecodeError:
-        text = raw.decode("latin-1")
-    message = MESSAGE.match(text)
+    raw = raw.strip(b"\r\n")
+    message = MESSAGE.match(_text(raw))
+    if message and int(message[1][:6]) in MESSAGES:
+        return []
+    text = _text(_checked(raw, line))
     if message and _only_for_others(text, int(message[1][:6])):
         return [(_code_of("M", int(message[1][:6])), {})]
     text = COMMENT.sub(" ", text).strip()
@@ -51,8 +50,15 @@ def read_line(raw: bytes, line: int, notes: Notes) -> Commands:
 
 
 def _only_for_others(text: str, number: int) -> bool:
-    """Whether an M command has nothing in it for us: a message, or a code that moves nothing and no G behind it."""
-    return number in MESSAGES or (_code_of("M", number) not in SETTINGS and not MOTION.search(text))
+    """Whether an M command has nothing in it for us: a code that sets nothing here, and no G behind it."""
+    return _code_of("M", number) not in SETTINGS and not MOTION.search(text)
+
+
+def _text(raw: bytes) -> str:
+    try:
+        return raw.decode("utf-8")
+    except UnicodeDecodeError:
+        return raw.decode("latin-1")
 
 
 def _checked(raw: bytes, line: int) -> bytes:
