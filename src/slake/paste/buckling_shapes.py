@@ -13,6 +13,7 @@ from slake.ground.problems import DoesNotFit
 
 FloatArray = NDArray[np.float64]
 SHAPES, POINTS = 14, 48
+NOTHING_LEFT = "the wall has no stiffness left somewhere: it has yielded there, no folding is found"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,14 +58,15 @@ def smallest_factor(stiff: FloatArray, load: FloatArray) -> FloatArray:
 
     Infinite where no load folds it. Raises DoesNotFit where the wall has no stiffness left.
     """
-    size = np.sqrt(np.einsum("...ii->...i", stiff))
+    own = np.einsum("...ii->...i", stiff)
+    if not np.all(own > 0):
+        raise DoesNotFit(NOTHING_LEFT)
+    size = np.sqrt(own)
     scale = size[..., :, None] * size[..., None, :]
     try:
         root = np.linalg.cholesky(stiff / scale + 1e-12 * np.eye(stiff.shape[-1]))
     except np.linalg.LinAlgError as problem:
-        raise DoesNotFit(
-            "the wall has no stiffness left somewhere: it has yielded there, no folding is found"
-        ) from problem
+        raise DoesNotFit(NOTHING_LEFT) from problem
     half = np.linalg.solve(root, load / scale)
     both = np.linalg.solve(root, np.swapaxes(half, -1, -2))
     most = np.linalg.eigvalsh((both + np.swapaxes(both, -1, -2)) / 2)[..., -1]

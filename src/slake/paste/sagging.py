@@ -25,10 +25,9 @@ def span_limit_m(first_yield_pa: float, bead_height_m: float, density_kg_m3: flo
     return math.sqrt(form * first_yield_pa * bead_height_m / (density_kg_m3 * GRAVITY_M_S2))
 
 
-def span_factor(first_yield_pa: float, bead_height_m: float, weight_pa: float, span_m: float, form: float) -> float:
-    """How many times its weight a bead over a span bears; `weight_pa`: rho g h of all that lies on the span."""
-    require_positive(first_yield_pa=first_yield_pa, bead_height_m=bead_height_m, weight_pa=weight_pa)
-    return form * first_yield_pa * bead_height_m**2 / (weight_pa * bead_height_m * max(span_m, 1e-9) ** 2)
+def span_factor(first_yield_pa: float, bead_height_m: float, density_kg_m3: float, span_m: float, form: float) -> float:
+    """How many times its own weight a fresh bead over a span bears: form strength h / (rho g L^2)."""
+    return (span_limit_m(first_yield_pa, bead_height_m, density_kg_m3, form) / max(span_m, 1e-9)) ** 2
 
 
 def droop_m(modulus_pa: float, bead_height_m: float, density_kg_m3: float, span_m: float) -> float:
