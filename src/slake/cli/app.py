@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import typer
 
-from . import judging, keeping, lot_changing, moving, past, proposing, reading, serving, swapping
+from . import drying, judging, keeping, lot_changing, moving, past, proposing, reading, serving, swapping
 
 app = typer.Typer(
     name="slake",
@@ -29,6 +29,7 @@ app.command("next")(proposing.next_batch)
 app.command("new-lot")(lot_changing.new_lot)
 app.command("verdict")(judging.verdict)
 app.command("swap")(swapping.swap)
+app.command("drying")(drying.drying)
 
 
 @app.callback(invoke_without_command=True)

@@ -99,7 +99,7 @@ def lines_of(found: Schedule) -> tuple[Line, ...]:
     return (
         Line(words="keep it covered", value=_covered(found), more=_why_covered(found)),
         *([turn] if found.warp is not None else []),
-        Line(words="shrinking ends", value=hours(found.shrunk_s), more="from here a fan and 60 C may be used"),
+        Line(words="shrinking ends", value=hours(found.shrunk_s), more="from here a fan, or an oven of 60 C at most"),
         Line(words="dry enough to coat", value=hours(found.dry_s), more="under 0.2 % lost in a day; weigh to be sure"),
     )
 
@@ -199,17 +199,30 @@ def cautions(asked: Asked, found: Schedule) -> tuple[str, ...]:
     return tuple(said)
 
 
-def curve_rows(found: Schedule) -> tuple[Mapping[str, str], ...]:
-    """The drying curve as a table: hours, and mass in % of the wet mass with its range, at round hours."""
+def curve_rows(found: Schedule, weighed: Weighed | None = None) -> tuple[Mapping[str, str], ...]:
+    """The drying curve as a table: hours, mass in % of the wet mass with its range, at round hours and where it was
+    weighed; the first weighing is taken to lie on the curve.
+    """
     curve, rows = found.curve, []
+    shares = weighed_shares(found, weighed)
     last_h = from_si(min(found.dry_s.high, float(curve.times_s[-1])), "h")
-    for hour in [0.0, *_round_hours(last_h)]:
+    for hour in sorted({0.0, *_round_hours(last_h), *shares}):
         at = to_si(hour, "h")
         low, mid, high = (
             100 * float(np.interp(at, curve.times_s, side)) for side in (curve.low, curve.mid, curve.high)
         )
-        rows.append({"hours": f"{hour:g}", "mid": f"{mid:.1f}", "span": f"{low:.1f} to {high:.1f}"})
+        seen = f"{shares[hour]:.1f}" if hour in shares else ""
+        rows.append({"hours": f"{hour:.4g}", "mid": f"{mid:.1f}", "span": f"{low:.1f} to {high:.1f}", "weighed": seen})
     return tuple(rows)
+
+
+def weighed_shares(found: Schedule, weighed: Weighed | None) -> dict[float, float]:
+    """Weighings by the hour, in % of the wet mass that the first of them stands for."""
+    if weighed is None:
+        return {}
+    first = float(np.interp(weighed.at_s[0], found.curve.times_s, found.curve.mid))
+    pairs = zip(weighed.at_s, weighed.mass_kg, strict=True)
+    return {from_si(at, "h"): 100 * first * mass / weighed.mass_kg[0] for at, mass in pairs}
 
 
 def _round_hours(last_h: float) -> list[float]:

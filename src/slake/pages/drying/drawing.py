@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import math
 
-import numpy as np
 from matplotlib.axes import Axes
 
 from slake.ground.units import from_si, to_si
 from slake.paste.drying_schedule import Schedule
-from slake.path.drying_answer import Answered
+from slake.path.drying_answer import Answered, weighed_shares
 
 from ..next.chart import GRID, INK, Shape, as_svg, blank, drawing_alone, dress
 
@@ -26,7 +25,7 @@ def draw_curve(answered: Answered, shape: Shape) -> bytes:
         dress(axes, shape, "hours since it was laid", "mass, % of the wet mass")
         axes.grid(axis="y", color=GRID, linewidth=0.8)
         axes.set_axisbelow(True)
-        axes.legend(loc="upper right", fontsize=shape.letters_pt - 2, frameon=False)
+        axes.legend(loc="upper right", fontsize=shape.letters_pt - 2, frameon=True, edgecolor="none")
         return as_svg(figure)
 
 
@@ -57,18 +56,15 @@ def _events(axes: Axes, found: Schedule, shape: Shape) -> None:
         if at <= axes.get_xlim()[1]:
             axes.axvline(at, color=EVENT, linewidth=1, linestyle=(0, (4, 3)))
             up = low + (0.04 + 0.07 * (n % 4)) * (high - low)
-            axes.annotate(name, (at, up), xytext=(4, 0), textcoords="offset points", fontsize=shape.letters_pt - 2)
+            where = {"xytext": (4, 0), "textcoords": "offset points", "fontsize": shape.letters_pt - 2}
+            axes.annotate(name, (at, up), bbox={"facecolor": "white", "edgecolor": "none", "pad": 1}, **where)
 
 
 def _weighings(axes: Axes, answered: Answered) -> None:
-    """As percent of the wet mass the first weighing stands for in the middle curve."""
-    weighed = answered.asked.weighed
-    if weighed is None:
-        return
-    curve = answered.schedule.curve
-    first = float(np.interp(weighed.at_s[0], curve.times_s, curve.mid))
-    hours = [from_si(at, "h") for at in weighed.at_s]
-    share = [100 * first * mass / weighed.mass_kg[0] for mass in weighed.mass_kg]
-    axes.plot(hours, share, "o", color=WEIGHED, markeredgecolor=INK, markersize=8, label="weighed", zorder=5)
-    left, right = axes.get_xlim()
-    axes.set_xlim(left, max(right, hours[-1] * 1.05))
+    shares = weighed_shares(answered.schedule, answered.asked.weighed)
+    if shares:
+        axes.plot(
+            list(shares), list(shares.values()), "o", color=WEIGHED, markeredgecolor=INK, markersize=8, label="weighed"
+        )
+        left, right = axes.get_xlim()
+        axes.set_xlim(left, max(right, 1.05 * max(shares)))

@@ -140,7 +140,7 @@ def _told(answered: Answered) -> dict[str, object]:
         "grades": [(n, word, percent(c)) for n, (word, c) in enumerate(zip(GRADES, found.cracks.chances, strict=True))],
         "warp": warp_sentence(found, asked.drying.piece.across_m),
         "cautions": cautions(asked, found),
-        "rows": curve_rows(found),
+        "rows": curve_rows(found, asked.weighed),
         "basis": asked.basis.items(),
         "grades_read": len(asked.drying.paste.grades),
         "weighings": len(asked.weighed.at_s) if asked.weighed else 0,
