@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from enum import Enum
 
 from slake.ground.evidence import Range
-from slake.ground.problems import require_positive
+from slake.ground.problems import Problem, require_positive
 from slake.ground.units import from_si, to_si
 from slake.paste.cartridges import Cartridge
 
@@ -99,15 +99,23 @@ def _joined_m3(sound: Soundness) -> float:
     """Volume with what bodies have in common counted once, where they are few and without hollows."""
     if sound.bodies == 1 or sound.bodies > MOST_JOINED or sound.hollows:
         return sound.volume_m3 or 0.0
-    return joined_m3(sound.mesh)
+    try:
+        return joined_m3(sound.mesh)
+    except Problem:
+        return sound.volume_m3 or 0.0
 
 
 def _cuts(mesh: Mesh, sound: Soundness, printing: MeshPrint) -> tuple[list[Cut], float]:
-    """Level cuts a layer apart, fewer for a tall object; none of a mesh that is open or of very many bodies."""
+    """Level cuts a layer apart, fewer for a tall object; none of a mesh that is open, of very many bodies, or that
+    the library finds to be no solid.
+    """
     if not sound.closed or sound.bodies > MOST_BODIES:
         return [], 1.0
     heights, step = level_heights_m(float(mesh.size_m[2]), printing.layer_height_m, MOST_CUTS)
-    return cuts_at(solid_of(mesh), heights), step
+    try:
+        return cuts_at(solid_of(mesh), heights), step
+    except Problem:
+        return [], 1.0
 
 
 def one_wall_m3(cuts: list[Cut], step_m: float, bead_m: float) -> float:
@@ -129,14 +137,15 @@ def _paste(volume_m3: float | None, printing: MeshPrint) -> MeshPaste | None:
 def _findings(found: MeshChecked) -> list[Finding]:
     return [
         *(Finding(weight=Weight.ASKS, sentence=unit.question) for unit in (found.unit,) if unit is not None),
-        *_of_the_body(found.soundness),
+        *_of_the_body(found),
         *_of_the_bed(found),
         *_of_the_shape(found),
         *(Finding(weight=Weight.WARNS, sentence=warning) for warning in found.scaled.warnings),
     ]
 
 
-def _of_the_body(sound: Soundness) -> list[Finding]:
+def _of_the_body(found: MeshChecked) -> list[Finding]:
+    sound = found.soundness
     stops, warns = [], []
     if sound.openings_count:
         places = "place" if sound.openings_count == 1 else "places"
@@ -152,6 +161,8 @@ def _of_the_body(sound: Soundness) -> list[Finding]:
         stops.append(f"it holds {sound.bodies} bodies, and at most {MOST_BODIES} are judged: bring one object")
     elif sound.bodies > 1:
         warns.append(f"it holds {sound.bodies} separate bodies: they are printed as one set")
+    if sound.closed and sound.bodies <= MOST_BODIES and found.spans is None:
+        warns.append("it could not be cut into layers, so spans and thin walls are not known: join its bodies first")
     if sound.flipped or sound.inside_out:
         what = f"{sound.flipped} flipped triangles" if sound.flipped else f"{sound.inside_out} bodies inside out"
         warns.append(f"{what} were turned; the file itself is unchanged")

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from slake.ground.problems import Problem, as_typed
 
 MEGABYTE = 1_000_000
+LINES_PER_TRIANGLE = 8
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -17,8 +18,8 @@ class MeshLimits:
     """
 
     most_bytes: int = 250 * MEGABYTE
-    most_triangles: int = 2_000_000
-    most_unpacked_bytes: int = 500 * MEGABYTE
+    most_triangles: int = 1_000_000
+    most_unpacked_bytes: int = 400 * MEGABYTE
     most_packing: float = 200.0
     most_packed_files: int = 1000
 
@@ -38,6 +39,14 @@ def require_triangles(count: int, name: str, limits: MeshLimits) -> None:
             f"“{name}” has {count} triangles, but at most {limits.most_triangles} are read: "
             "save it coarser; a paste print shows nothing finer than a tenth of a millimetre"
         )
+
+
+def require_lines(content: bytes, name: str, limits: MeshLimits) -> None:
+    """Raise Problem for a text of more lines than a mesh of so many triangles has, empty ones too."""
+    most = LINES_PER_TRIANGLE * limits.most_triangles
+    count = content.count(b"\n")
+    if count > most:
+        raise Problem(f"“{name}” has {count} lines, but at most {most} are read: save it coarser")
 
 
 def cut_short(name: str, says: str) -> Problem:

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import io
+from array import array
+from collections.abc import Iterator
+
 import numpy as np
 
 from slake.ground.problems import Problem, as_typed
 
 from .mesh import FloatArray, IntArray
-from .mesh_limits import MeshLimits, cut_short, number_of, require_triangles
+from .mesh_limits import MeshLimits, cut_short, number_of, require_lines, require_triangles
 
 
 def read_obj(content: bytes, name: str, limits: MeshLimits) -> tuple[FloatArray, IntArray]:
@@ -16,20 +20,32 @@ def read_obj(content: bytes, name: str, limits: MeshLimits) -> tuple[FloatArray,
     """
     if b"\0" in content:
         raise Problem(f"“{name}” is no text and so no OBJ: bring it under the ending it was saved with")
-    corners: list[tuple[float, float, float]] = []
-    faces: list[tuple[int, int, int]] = []
-    lines = content.replace(b"\\\n", b" ").replace(b"\\\r\n", b" ").splitlines()
-    for number, line in enumerate(lines, 1):
+    corners, faces = array("d"), array("q")
+    for number, line in _lines(content, name, limits):
         if line.startswith((b"v ", b"v\t")):
-            corners.append(_corner(line.split(), name, number))
+            corners.extend(_corner(line.split(), name, number))
         elif line.startswith((b"f ", b"f\t")):
-            faces += _fan(line.split()[1:], len(corners), name, number)
-            if len(faces) > limits.most_triangles:
-                require_triangles(len(faces), name, limits)
-    require_triangles(len(faces), name, limits)
+            faces.extend(_fan(line.split()[1:], len(corners) // 3, name, number))
+            if len(faces) > 3 * limits.most_triangles:
+                require_triangles(len(faces) // 3, name, limits)
+    require_triangles(len(faces) // 3, name, limits)
     if not corners:
         raise cut_short(name, "faces and no corners")
-    return np.array(corners), np.array(faces, dtype=np.int64)
+    return np.array(corners).reshape(-1, 3), np.array(faces, dtype=np.int64).reshape(-1, 3)
+
+
+def _lines(content: bytes, name: str, limits: MeshLimits) -> Iterator[tuple[int, bytes]]:
+    """Lines with their numbers, one that ends in a backslash joined with the next."""
+    text = content if b"\n" in content else content.replace(b"\r", b"\n")
+    require_lines(text, name, limits)
+    begun = b""
+    for number, line in enumerate(io.BytesIO(text), 1):
+        whole = begun + line.rstrip(b"\r\n")
+        begun = whole[:-1] + b" " if whole.endswith(b"\\") else b""
+        if not begun:
+            yield number, whole
+    if begun:
+        raise cut_short(name, "its last line goes on and there is no more")
 
 
 def _corner(words: list[bytes], name: str, line: int) -> tuple[float, float, float]:
@@ -42,16 +58,18 @@ def _corner(words: list[bytes], name: str, line: int) -> tuple[float, float, flo
         return first, second, third
 
 
-def _fan(words: list[bytes], known: int, name: str, line: int) -> list[tuple[int, int, int]]:
-    """Triangles of one face. A corner is named from 1, or backwards from -1; what follows a slash is not shape."""
+def _fan(words: list[bytes], known: int, name: str, line: int) -> list[int]:
+    """Corners of the triangles of one face, one after the other. A corner is named from 1, or backwards from -1; what
+    follows a slash is not shape.
+    """
     try:
         named = [int(word.split(b"/", 1)[0]) for word in words]
     except ValueError:
-        shown = as_typed(b" ".join(words).decode("utf-8", "replace"))
+        shown = as_typed(b" ".join(words[:20]).decode("utf-8", "replace"))
         raise Problem(f"“{name}”, line {line}: “{shown}” names no corners: save it again") from None
     if len(named) < 3:
         raise cut_short(name, f"line {line} holds a face of {len(named)} corners")
     places = [place - 1 if place > 0 else known + place for place in named]
     if 0 in named or min(places) < 0 or max(places) > 2**40:
         raise Problem(f"“{name}”, line {line}: a face names a corner that is not there: save it again")
-    return [(places[0], places[at], places[at + 1]) for at in range(1, len(places) - 1)]
+    return [place for at in range(1, len(places) - 1) for place in (places[0], places[at], places[at + 1])]

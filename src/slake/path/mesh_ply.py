@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import io
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,14 +11,15 @@ import numpy as np
 from slake.ground.problems import Problem, as_typed
 
 from .mesh import FloatArray, IntArray
-from .mesh_limits import MeshLimits, cut_short, require_triangles
-from .ply_faces import binary_lists, text_lists
+from .mesh_limits import MeshLimits, cut_short, require_lines, require_triangles
+from .ply_faces import Faces, binary_lists, text_lists
 from .ply_header import Element, Header, read_header
+from .ply_text import corners_of_text
 
 
 @dataclass(frozen=True, kw_only=True)
 class _Body:
-    """What follows the header, and how far it has been read."""
+    """What follows the header."""
 
     content: bytes
     header: Header
@@ -27,41 +30,47 @@ def read_ply(content: bytes, name: str, limits: MeshLimits) -> tuple[FloatArray,
     """Corners in the unit of the file; faces of more than three corners cut into fans. Raises Problem."""
     header = read_header(content, name)
     for element in header.elements:
+        most = limits.most_triangles if element.has_list else 3 * limits.most_triangles
         if element.count > len(content):
             raise cut_short(name, f"it says {element.count} of “{as_typed(element.name)}” in {len(content)} bytes")
+        if element.count > most:
+            raise Problem(
+                f"“{name}” has {element.count} of “{as_typed(element.name)}”, at most {most}: save it coarser"
+            )
     body = _Body(content=content, header=header, name=name)
-    corners, faces = _text(body) if header.text else _binary(body)
+    corners, faces = _text(body, limits) if header.text else _binary(body)
     if corners is None or faces is None:
         raise Problem(f"“{name}” holds no corners and faces: save the object as a mesh")
-    triangles = _fans(faces)
-    require_triangles(len(triangles), name, limits)
-    return corners, triangles
+    require_triangles(sum(len(block) * (block.shape[1] - 2) for block in faces), name, limits)
+    return corners, _fans(faces)
 
 
-def _text(body: _Body) -> tuple[FloatArray | None, list[IntArray] | None]:
-    lines = [words for line in body.content[body.header.body :].splitlines() if (words := line.split())]
-    at, corners, faces = 0, None, None
+def _text(body: _Body, limits: MeshLimits) -> tuple[FloatArray | None, Faces | None]:
+    require_lines(body.content, body.name, limits)
+    rows, corners, faces = _rows(body), None, None
     for element in body.header.elements:
-        rows = lines[at : at + element.count]
-        if len(rows) < element.count:
-            raise cut_short(body.name, f"{len(rows)} of {element.count} lines of “{as_typed(element.name)}”")
-        at += element.count
         if element.name == "vertex":
-            corners = _corners_of_text(element, rows, body.name)
+            corners = corners_of_text(element, rows, body.name)
         elif element.name == "face":
             faces = text_lists(element, rows, body.name)
+        else:
+            for _ in range(element.count):
+                next(rows)
     return corners, faces
 
 
-def _corners_of_text(element: Element, rows: list[list[bytes]], name: str) -> FloatArray:
-    places = element.corner_places(name)
-    try:
-        return np.array([[row[place] for place in places] for row in rows]).astype(np.float64).reshape(-1, 3)
-    except (IndexError, ValueError):
-        raise cut_short(name, "a corner that is not three numbers") from None
+def _rows(body: _Body) -> Iterator[list[bytes]]:
+    """Words of one line after the other, empty ones left out. Raises Problem where there are no more."""
+    lines = io.BytesIO(body.content)
+    lines.seek(body.header.body)
+    for line in lines:
+        words = line.split()
+        if words:
+            yield words
+    raise cut_short(body.name, "its lines end before their number")
 
 
-def _binary(body: _Body) -> tuple[FloatArray | None, list[IntArray] | None]:
+def _binary(body: _Body) -> tuple[FloatArray | None, Faces | None]:
     at, corners, faces = body.header.body, None, None
     for element in body.header.elements:
         if element.has_list:
@@ -73,12 +82,16 @@ def _binary(body: _Body) -> tuple[FloatArray | None, list[IntArray] | None]:
         if end > len(body.content):
             raise cut_short(body.name, f"{len(body.content)} bytes where {end} are needed")
         if element.name == "vertex":
-            element.corner_places(body.name)
-            rows = np.frombuffer(body.content, dtype=kind, count=element.count, offset=at)
-            with np.errstate(invalid="ignore"):
-                corners = np.stack([rows[axis].astype(np.float64) for axis in ("x", "y", "z")], axis=1)
+            corners = _corners(element, body, at)
         at = end
     return corners, faces
+
+
+def _corners(element: Element, body: _Body, at: int) -> FloatArray:
+    element.corner_places(body.name)
+    rows = np.frombuffer(body.content, dtype=element.row_type(), count=element.count, offset=at)
+    with np.errstate(invalid="ignore"):
+        return np.stack([rows[axis].astype(np.float64) for axis in ("x", "y", "z")], axis=1)
 
 
 def _fans(faces: list[IntArray]) -> IntArray:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import re
+from itertools import islice
 
 import numpy as np
 from trimesh.exchange.stl import load_stl_binary
@@ -16,6 +17,8 @@ from .mesh_limits import MeshLimits, cut_short, number_of, require_triangles
 HEADER, PER_TRIANGLE = 84, 50
 """Bytes before the first triangle, and of each: the open description of the format."""
 _CORNER = re.compile(rb"\bvertex[ \t]+(\S+)[ \t]+(\S+)[ \t]+(\S+)", re.I)
+_BEGUN, _ENDED = re.compile(rb"\bfacet\b", re.I), re.compile(rb"\bendfacet\b", re.I)
+AT_ONCE = 50_000
 _LOOKS_LIKE_TEXT = re.compile(rb"\s*solid\b", re.I)
 
 
@@ -44,16 +47,19 @@ def _not_whole(content: bytes, name: str, said: int) -> Problem:
 
 def _text(content: bytes, name: str, limits: MeshLimits) -> FloatArray:
     """Corners of a text STL: every facet closed, every solid ended, every number a number."""
-    lowered = content.lower()
-    begun, ended = len(re.findall(rb"\bfacet\b", lowered)), len(re.findall(rb"\bendfacet\b", lowered))
+    begun, ended = (sum(1 for _ in words.finditer(content)) for words in (_BEGUN, _ENDED))
     require_triangles(begun, name, limits)
-    found = _CORNER.findall(content)
-    if begun != ended or len(found) != 3 * begun or b"endsolid" not in lowered[-400:]:
-        raise cut_short(name, f"{begun} triangles begun, {ended} ended, {len(found)} corners")
+    found = _CORNER.finditer(content)
+    blocks = []
     try:
-        return np.array(found).astype(np.float64)
+        while block := [match.groups() for match in islice(found, AT_ONCE)]:
+            blocks.append(np.array(block).astype(np.float64))
     except ValueError:
         raise _which(content, name) from None
+    count = sum(len(block) for block in blocks)
+    if begun != ended or count != 3 * begun or b"endsolid" not in content[-400:].lower():
+        raise cut_short(name, f"{begun} triangles begun, {ended} ended, {count} corners")
+    return np.concatenate(blocks)
 
 
 def _which(content: bytes, name: str) -> Problem:
