@@ -71,3 +71,13 @@ def test_a_next_mix_for_the_stated_brief_comes_out(taken):
         assert least < middle < most
         assert most > float(low) and least < (float(high) if high else math.inf)
     assert all(chance > 0.25 for chance in answer["line_chances"].values())
+
+
+def test_of_a_hundred_batches_it_is_worked_out_too_whether_one_is_good_enough(taken):
+    waiting = taken.get("/next/").content.decode()
+    assert "103 batches are looked through" in waiting and "<progress" in waiting
+    taken.post("/next/work/")
+    stands = ProposalGiven.objects.get().answer["stands"]
+    assert stands["surest"] is not None and "does not work out" not in " ".join(stands["sentences"])
+    page = taken.get("/next/").content.decode()
+    assert stands["sentences"][0].split(":")[0] in page and 'id="stands"' in page

@@ -11,9 +11,6 @@ from slake.records.models import Batch
 
 from .campaign import Campaign
 
-MOST_REASONED = 80
-"""Batches up to which this is worked out beside a proposal: with more it takes too long to wait for."""
-
 
 def rows_told(told: Campaign) -> tuple[Batch, ...]:
     """The rows behind the batches of the notebook, in its order."""
@@ -27,9 +24,6 @@ def called(told: Campaign, number: int) -> int:
 
 def stands_for(told: Campaign, new: Sequence[float], seed: int) -> dict[str, Any]:
     """The verdict in sentences, with the window or the batch to mix again where there is one."""
-    if len(told.book.batches) > MOST_REASONED:
-        said = f"With more than {MOST_REASONED} batches slake does not work out here whether one is good enough."
-        return {"verdict": "go on", "sentences": [said]}
     rows = rows_told(told)
     names = [f"batch {row.number}" for row in rows]
     found = where_it_stands(told.book, new, names, seed)

@@ -15,7 +15,7 @@ from .doubts import doubts
 from .holding import Known, known
 from .notebook import Notebook
 from .reasons import percent
-from .stopping import SURE_ENOUGH, Enough, enough_of, sure, surest
+from .stopping import SURE_ENOUGH, Enough, enough_at, sure, surest
 from .unmeetable import Moved, Reached, Unmeetable, unmeetable_of
 
 Array = NDArray[np.float64]
@@ -54,11 +54,11 @@ def where_it_stands(book: Notebook, new: Sequence[float], names: Sequence[str], 
 def _verdict(what: Known, new: Array, seed: int) -> Standing:
     if not what.book.batches:
         return Standing(unmeetable=unmeetable_of(what, seed))
-    enough = enough_of(what, seed)
+    recipe, stated = surest(what, seed)
+    enough = enough_at(what, recipe, stated)
     if enough is not None:
         return Standing(enough=enough, surest=enough.chance)
     cannot = unmeetable_of(what, seed)
-    _, stated = surest(what, seed)
     repeat = None if cannot is not None else repeat_of(what, new)
     return Standing(unmeetable=cannot, repeat=repeat, surest=sure(stated))
 

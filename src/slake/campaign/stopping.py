@@ -77,7 +77,11 @@ def good_enough(book: Notebook, seed: int = 1) -> Enough | None:
 
 
 def enough_of(what: Known, seed: int) -> Enough | None:
-    recipe, stated = surest(what, seed)
+    return enough_at(what, *surest(what, seed))
+
+
+def enough_at(what: Known, recipe: Array, stated: float) -> Enough | None:
+    """Whether one may stop at this recipe, of this stated chance."""
     like, _, broke = like_it(what, recipe)
     fewest = 1 if stated >= LIKELY_ALONE else 2
     if sure(stated) < SURE_ENOUGH or not like or len(like) + len(broke) < fewest:

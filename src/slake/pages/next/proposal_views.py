@@ -12,9 +12,11 @@ from django.views.decorators.http import require_http_methods, require_POST
 from slake.actions.levers import last_cracked
 from slake.actions.mixing import begin_batch, next_number, weigh_out
 from slake.actions.proposing import propose_next, standing_proposal
+from slake.actions.readings_told import MOST_TOLD
 from slake.ground.problems import NotEnoughEvidence, Problem
 from slake.ground.units import from_si
 from slake.records.models import Batch, Lot, Machine, ProposalGiven
+from slake.records.struck import standing_batches
 
 from ..asking import entry_of, show
 from ..forms import Asking, number
@@ -24,6 +26,8 @@ from .stands_words import stands_told
 
 USUAL_DRY_G = "300"
 USUAL_PASTE_G = 500.0
+MANY = 80
+"""Batches from which working it out is no matter of a few seconds any more (docs/measured.md)."""
 
 
 class SizeForm(Asking):
@@ -44,7 +48,8 @@ def next_batch(request: HttpRequest) -> HttpResponse:
     except Problem as problem:
         return render(request, "next/not_yet.html", {"sentence": f"{problem}.", "stuck": True}, status=422)
     if given is None:
-        return render(request, "next/working.html", {"entry": Asking()["entry"], "next_number": next_number()})
+        waits = {"batches": min(standing_batches().count(), MOST_TOLD), "many": MANY}
+        return render(request, "next/working.html", {"entry": Asking()["entry"], "next_number": next_number(), **waits})
     if request.method == "POST":
         return _mix_or_look(request, given)
     machine = Machine.objects.last()
