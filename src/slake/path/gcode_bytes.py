@@ -47,6 +47,7 @@ def _judged(pair: int) -> int:
 
 CLASSES = bytes(_class_of(byte) for byte in range(256))
 PAIRS = bytes(_judged(pair) if pair < 64 else BAD for pair in range(256))
+WORDED = np.array([MODAL, *TAKING])
 TO_UPPER = np.uint8(0xDF)
 NUMBERS = bytes(32 if CLASSES[byte] in (LETTER, E, BLANK) else byte for byte in range(256))
 
@@ -64,8 +65,8 @@ def read_lines(text: bytes, first_line: int, notes: Notes) -> Rows:
         odd = np.union1d(odd, rows)
         plain = _blanked(plain, ends, rows)
         rows = _table(plain, ends)
-    _note_glued(glued, odd, first_line, notes)
     rows = _known_words(Rows(line=rows.line + first_line, code=rows.code, words=rows.words), notes)
+    _note_glued(rows, glued + first_line, notes)
     return _with_odd(rows, text, ends, odd, (first_line, notes)) if odd.size else rows
 
 
@@ -174,7 +175,7 @@ def _coded(filled: Places, words: dict[str, NDArray[np.float64]]) -> Rows:
 
 def _known_words(rows: Rows, notes: Notes) -> Rows:
     """Rows with only the words that mean something, those of rows that take none dropped."""
-    taking = np.isin(rows.code, np.array([MODAL, *TAKING]))
+    taking = np.isin(rows.code, WORDED)
     words = {}
     for letter, values in rows.words.items():
         said = taking & ~np.isnan(values)
@@ -190,11 +191,12 @@ def _known_words(rows: Rows, notes: Notes) -> Rows:
     return Rows(line=rows.line, code=rows.code, words=words)
 
 
-def _note_glued(glued: Places, odd: Places, first_line: int, notes: Notes) -> None:
-    """Said for the lines read here; the exact reader says it for its own."""
-    mine = np.setdiff1d(glued, odd) if glued.size else glued
-    if mine.size:
-        notes.add(first_line + int(mine[0]), GLUED_WORDS, len(mine))
+def _note_glued(rows: Rows, glued: Places, notes: Notes) -> None:
+    """Said for lines whose words are taken; the exact reader says it for its own."""
+    if glued.size:
+        mine = glued[np.isin(glued, rows.line[np.isin(rows.code, WORDED)])]
+        if mine.size:
+            notes.add(int(mine[0]), GLUED_WORDS, len(mine))
 
 
 def _with_odd(rows: Rows, text: bytes, ends: Places, odd: Places, told: tuple[int, Notes]) -> Rows:

@@ -32,7 +32,7 @@ def read_line(raw: bytes, line: int, notes: Notes) -> Commands:
     raw = raw.strip(b"\r\n")
     message = MESSAGE.match(_text(raw))
     if message and int(message[1][:6]) in MESSAGES:
-        return []
+        return [(_code_of("M", int(message[1][:6])), {})]
     text = _text(_checked(raw, line))
     if message and _only_for_others(text, int(message[1][:6])):
         return [(_code_of("M", int(message[1][:6])), {})]
@@ -44,9 +44,10 @@ def read_line(raw: bytes, line: int, notes: Notes) -> Commands:
     if NAME.match(text) and not NO_NUMBER.match(text):
         notes.add(line, f"“{as_typed(text.split()[0])}” is not known here and was passed over")
         return []
-    if GLUED.search(text):
+    found = _commands(_words(text, line), line, notes)
+    if GLUED.search(text) and any(code == MODAL or code in TAKING for code, _ in found):
         notes.add(line, GLUED_WORDS)
-    return _commands(_words(text, line), line, notes)
+    return found
 
 
 def _only_for_others(text: str, number: int) -> bool:

@@ -80,10 +80,11 @@ class Notes:
     def all(self) -> tuple[Note, ...]:
         """In the order of their lines."""
         rows = [Note(line=line, words=words, count=count) for words, (line, count) in self.found.items()]
+        rows.sort(key=lambda row: (row.line, row.words))
         if self.left_out:
-            last = max(row.line for row in rows)
-            rows.append(Note(line=last, words=f"{self.left_out} further lines had something else to say"))
-        return tuple(sorted(rows, key=lambda row: row.line))
+            words = f"{self.left_out} further lines had something else to say"
+            rows.append(Note(line=rows[-1].line, words=words))
+        return tuple(rows)
 
 
 @dataclass(frozen=True, kw_only=True)
