@@ -33,7 +33,12 @@ WORDS_OF_LINE = {True: "held", False: "broke", None: "not read"}
 CLASS_OF_LINE = {True: "in", False: "out", None: "unsure"}
 TABLE_ACROSS, TABLE_UP = 6, 4
 FLAT = "there is only water to look along here: a map needs a gum, a binder or a second waste beside it"
+MOST_FIELDS = 64
 NOTHING = Field(xs=(), ys=(), chance=(), tried=(), held=(0.0, 0.0), across="", up="", dots=())
+
+
+_fields: dict[str, Field] = {}
+"""What the newest pages show, by its checksum: each drawing of a page is of what stood on that page."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -135,15 +140,22 @@ def _panel(sight: Sight, to: Chosen, found: Cut, name: str, words: str) -> Panel
         )
         for i in reversed(range(0, len(found.ys), step_y))
     ]
-    seen = hashlib.sha256(repr(field).encode()).hexdigest()[:12]
     return Panel(
         line=name,
         words=words,
-        query=to.query(line=name, of=seen),
+        query=to.query(line=name, of=_remembered(field)),
         alt=_alt(found, chance, words),
         xs=[figure(x) for x in found.xs[::step_x]],
         table=table,
     )
+
+
+def _remembered(field: Field) -> str:
+    seen = hashlib.sha256(repr(field).encode()).hexdigest()[:12]
+    while len(_fields) >= MOST_FIELDS and seen not in _fields:
+        _fields.pop(next(iter(_fields)), None)
+    _fields[seen] = field
+    return seen
 
 
 def _in_percent(chance: float) -> str:
@@ -158,16 +170,21 @@ def drawing(request: HttpRequest, shape: str) -> HttpResponse:
     """One map as a picture; where there is nothing to draw yet, an empty one."""
     if shape not in SHAPES:
         raise Http404("no such drawing")
+    field = _fields.get(request.GET.get("of", "")) or _field_asked(request)
+    answer = HttpResponse(draw_field(field, SHAPES[shape]), content_type="image/svg+xml")
+    answer["Cache-Control"] = "no-cache"
+    return answer
+
+
+def _field_asked(request: HttpRequest) -> Field:
+    """What an address asks for that no page of late showed."""
     try:
         sight = look()
         to = chosen(request, sight, 2)
         found = None if _is_flat(to) else sight.cut(to.axes, to.at)
     except Problem:
-        found = None
-    field = _field(sight, to, found, request.GET.get("line", TOGETHER)) if found is not None else NOTHING
-    answer = HttpResponse(draw_field(field, SHAPES[shape]), content_type="image/svg+xml")
-    answer["Cache-Control"] = "no-cache"
-    return answer
+        return NOTHING
+    return NOTHING if found is None else _field(sight, to, found, request.GET.get("line", TOGETHER))
 
 
 def _chance(found: Cut, name: str) -> NDArray[np.float64]:
