@@ -61,6 +61,11 @@ def test_a_path_that_lays_nothing_is_refused():
         replayed("G1 X10 F600\nG1 E5\n")
 
 
+def test_a_path_slower_than_ten_days_is_refused():
+    with pytest.raises(Problem, match=r"would take 69.44 days at the speeds it says, more than the 10 that"):
+        replayed("G1 X10 F0.0001 E1\n")
+
+
 def test_arrays_of_unequal_length_are_refused():
     none, rows = np.zeros(0), np.zeros((2, 3))
     places = np.zeros(2, dtype=np.int64)

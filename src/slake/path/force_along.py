@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .cartridge_use import CartridgeUse
-from .force_law import PushDraws, Run
+from .force_law import MOST_GROWTH, PushDraws, Run
 from .replay import Replayed
 
 Array = NDArray[np.float64]
@@ -71,7 +71,7 @@ def force_along(replayed: Replayed, use: CartridgeUse, draws: PushDraws) -> Forc
     need = draws.need_n(at_s[:, None], Run(speed_m_s=speed[:, None], fill_m=fill_m[:, None]))
     over = np.log(np.maximum(draws.have_n, 1e-9) / need)
     weight = draws.weight / draws.weight.sum()
-    aged = np.exp(draws.middle_rate_per_s * (replayed.end_s - at_s[sets]))
+    aged = np.exp(np.clip(draws.middle_rate_per_s * (replayed.end_s - at_s[sets]), -MOST_GROWTH, MOST_GROWTH))
     low, mid, high = quantiles(need, weight)
     margin_low, margin, _ = quantiles(over, weight)
     ring = float(np.median(draws.ring_n))

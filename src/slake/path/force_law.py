@@ -22,6 +22,8 @@ Array = NDArray[np.float64]
 REFERENCE_SPEED_M_S = to_si(20, "mm/s")
 REFERENCE_RATE_PER_S = 20.0
 """Mean speed over radius of 20 mm/s in a 2 mm bore."""
+MOST_GROWTH = 50.0
+"""Beyond so much growth of the logarithm nothing is paste any more; it keeps the numbers finite."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -123,7 +125,7 @@ class PushDraws:
 
     def need_n(self, at_s: Array, run: Run) -> Array:
         """Force on the ram at k places, (k, N). at_s and the run: (k, 1)."""
-        stress = self.yield_stress_pa * np.exp(self.stiffening_per_s * at_s)
+        stress = self.yield_stress_pa * np.exp(np.minimum(self.stiffening_per_s * at_s, MOST_GROWTH))
         return ram_force_n(stress * self.law.per_pascal(run, self.barrel, self.land_m), self.barrel, self.ring_n)
 
     def middle(self) -> PushDraws:

@@ -19,6 +19,7 @@ SAME_HEIGHT_M = to_si(10, "um")
 SPIRAL_SHARE = 0.5
 """A path is a spiral where more than this share of its bead rises as it is laid, and hardly any falls."""
 FALLS_SHARE = 0.02
+NEARLY = 1e-6
 STEEPEST = 0.5
 """Beads steeper than this are pillars or ramps, and make no spiral."""
 
@@ -43,8 +44,9 @@ class Layers:
 
     @property
     def width_m(self) -> Array:
-        """Mean width of the beads of each layer taken as rectangles; a whole turn's thickness for a spiral."""
-        return self.volume_m3 / (self.length_m * self.thickness_m)
+        """Mean width of the beads of each layer taken as rectangles; nan for a layer of no thickness, on the bed."""
+        flat = self.length_m * np.where(self.thickness_m > 0, self.thickness_m, np.nan)
+        return np.asarray(self.volume_m3 / flat)
 
 
 def layers_of(replayed: Replayed, bed_m: float = 0.0) -> Layers:
@@ -57,7 +59,7 @@ def layers_of(replayed: Replayed, bed_m: float = 0.0) -> Layers:
     if begins < len(top):
         turn[begins:] = np.maximum.accumulate(turns_of(replayed.start_m[begins:], replayed.end_m[begins:]))
         under = int(layer[:begins].max()) + 1 if begins else 0
-        layer[begins:] = under + np.maximum(np.ceil(turn[begins:] - 1e-6).astype(np.int64) - 1, 0)
+        layer[begins:] = under + np.floor(turn[begins:] + NEARLY).astype(np.int64)
     return _gathered(replayed, layer, turn, bed_m)
 
 

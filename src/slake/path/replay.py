@@ -7,7 +7,8 @@ from dataclasses import dataclass, fields
 import numpy as np
 from numpy.typing import NDArray
 
-from slake.ground.problems import DoesNotFit, Problem
+from slake.ground.problems import DoesNotFit, Problem, plain
+from slake.ground.units import from_si, to_si
 
 from .gcode import Toolpath
 from .pushing import AS_WRITTEN, Motion
@@ -15,6 +16,7 @@ from .speeds import durations_s
 
 Array = NDArray[np.float64]
 Places = NDArray[np.int64]
+LONGEST_S = to_si(10, "day")
 
 
 def _require_even(rows: object, count: int) -> None:
@@ -85,6 +87,11 @@ def replay(toolpath: Toolpath, motion: Motion = AS_WRITTEN) -> Replayed:
     if not beads.any():
         raise Problem("the toolpath lays no bead: nothing is pushed while the nozzle moves, so check what its E counts")
     end_s = np.cumsum(durations_s(toolpath, motion) + toolpath.still_s)
+    if not end_s[-1] < LONGEST_S:
+        raise Problem(
+            f"this path would take {plain(from_si(float(end_s[-1]), 'day'))} days at the speeds it says, more than the "
+            f"{from_si(LONGEST_S, 'day'):g} that are followed: check its F words"
+        )
     start_s = np.append(0.0, end_s[:-1])
     volume = toolpath.pushed_m3[beads]
     return Replayed(

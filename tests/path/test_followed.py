@@ -1,0 +1,67 @@
+"""A file followed from its first line to its last bead."""
+
+from __future__ import annotations
+
+import time
+
+import numpy as np
+import pytest
+from pytest import approx
+
+from slake.ground.evidence import Range
+from slake.path.followed import Press, follow
+from slake.path.pushing import Motion, ram_mm
+from tests.path.paths import WALL_M, rings, tube
+from tests.path.test_force import BARREL, CARTRIDGE, draws
+
+
+def press(**changed: object) -> Press:
+    asked = {
+        "pushed": ram_mm(0.06),
+        "cartridge": CARTRIDGE,
+        "draws": draws(),
+        "air_fraction": Range(low=0.01, mid=0.02, high=0.03),
+        "density_kg_m3": Range(low=1200.0, mid=1300.0, high=1400.0),
+        "motion": Motion(acceleration_m_s2=0.5),
+    }
+    return Press(**(asked | changed))  # type: ignore[arg-type]
+
+
+def test_everything_a_path_says_has_one_entry_per_bead():
+    found = follow(rings(20, ((60, 60), (120, 60))), press())
+    beads = len(found.replayed.line)
+    assert beads == 20 * 2 * 60
+    for values in (found.layers.layer, found.use.cartridge, found.force.margin, found.force.chance):
+        assert len(values) == beads
+    assert len(found.stops.after) == len(found.oozing.mid_kg) == 39
+    assert found.oozing.total_kg.low < found.oozing.total_kg.mid < found.oozing.total_kg.high
+    assert 0 < found.oozing.total_kg.mid < found.use.laid_m3 * 1300
+    assert found.toolpath.notes == ()
+
+
+def test_a_spiral_needs_no_stop_and_more_than_one_cartridge_when_it_is_tall():
+    found = follow(tube(height_m=0.9, points=60), press())
+    assert found.layers.spiral and len(found.stops.after) == 0 and found.oozing.total_kg.mid == 0
+    assert found.use.count == 1 + int(found.use.pushed_m3 / CARTRIDGE.usable_m3) > 1
+    assert found.layers.width_m[1:-1] == approx(np.full(len(found.layers.width_m) - 2, WALL_M), rel=0.03)
+    out = found.use.run_outs[0]
+    assert found.layers.turn[out.bead] == approx(out.height_m / 0.0012, abs=0.05)
+    assert found.force.mid_n[out.bead + 1] > found.force.mid_n[out.bead]
+
+
+def test_the_margin_is_the_same_whatever_the_file_is_cut_into(monkeypatch: pytest.MonkeyPatch):
+    content = rings(5)
+    whole = follow(content, press())
+    monkeypatch.setattr("slake.path.gcode.PIECE", 997)
+    assert np.array_equal(follow(content, press()).force.margin, whole.force.margin)
+
+
+def test_fifty_thousand_moves_take_under_a_second():
+    content = tube(height_m=0.3)
+    assert content.count(b"\nG1 X") == 50_000
+    follow(tube(height_m=0.01), press())
+    begun = time.perf_counter()
+    found = follow(content, press())
+    assert time.perf_counter() - begun < 1.0
+    assert len(found.replayed.line) == 50_000 and found.force.pressure_pa.max() < 1e6
+    assert BARREL.area_m2 * found.force.pressure_pa.max() < found.force.high_n.max()

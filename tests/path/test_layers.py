@@ -1,0 +1,92 @@
+"""Layers found from heights alone, and turns of a spiral, against how the path was made."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from pytest import approx
+
+from slake.path.gcode import read_gcode
+from slake.path.layers import Layers, layers_of, turns_of
+from slake.path.pushing import millilitres, ram_mm
+from slake.path.replay import Replayed, replay
+from tests.path.paths import LAYER_M, WALL_M, rings, tube
+
+
+def path_of(content: bytes) -> Replayed:
+    return replay(read_gcode(content, ram_mm(0.06)))
+
+
+def layers(content: bytes) -> Layers:
+    return layers_of(path_of(content))
+
+
+def test_rings_come_out_layer_by_layer():
+    found = layers(rings(5, ((60, 60), (120, 60))))
+    assert not found.spiral and len(found.height_m) == 5
+    assert found.height_m.tolist() == approx([LAYER_M * n for n in range(1, 6)])
+    assert found.thickness_m.tolist() == approx([LAYER_M] * 5)
+    assert found.length_m.tolist() == approx([2 * 60 * 2 * 20e-3 * math.sin(math.pi / 60)] * 5, rel=1e-4)
+    assert np.bincount(found.layer).tolist() == [120] * 5
+    assert found.width_m.tolist() == approx([WALL_M] * 5, rel=0.01)
+    assert np.all(found.end_s > found.start_s) and np.all(np.diff(found.start_s) > 0)
+
+
+def test_layers_printed_one_part_after_the_other_are_found_by_height():
+    lower, upper = rings(4), rings(4, ((120, 60),))
+    found = layers(lower + upper)
+    assert found.height_m.tolist() == approx([LAYER_M * n for n in range(1, 5)])
+    assert np.bincount(found.layer).tolist() == [120] * 4
+    assert found.layer[240] == 0
+
+
+def test_heights_within_ten_micrometres_are_one_layer():
+    text = "M83\nG1 F600\n" + "".join(
+        f"G0 Z{z}\nG1 X{10 * (n % 2)} E1\n" for n, z in enumerate([1, 1.004, 2, 2.0, 3.5], 1)
+    )
+    found = layers_of(replay(read_gcode(text.encode(), millilitres())))
+    assert found.height_m.tolist() == approx([0.001004, 0.002, 0.0035])
+
+
+def test_a_spiral_reports_its_turns_and_heights():
+    path = path_of(tube(height_m=0.06))
+    found = layers_of(path)
+    assert found.spiral and len(found.height_m) == 50
+    assert found.turn[-1] == approx(50, abs=0.02)
+    assert found.turn == approx(np.arange(1, len(found.turn) + 1) / 200, abs=0.01)
+    assert found.height_m[1:] == approx(np.arange(2, 51) * LAYER_M, abs=0.01 * LAYER_M)
+    assert found.width_m[1:] == approx(np.full(49, WALL_M), rel=0.02)
+
+
+def test_turns_do_not_ask_where_the_middle_is():
+    """A square that wanders far sideways as it rises, and a star: each round is one turn, either way round."""
+    for way in (1, -1):
+        for corners in (
+            [(0, 0), (9, 0), (9, 9), (0, 9)],
+            [(0, 0), (20, 9), (40, 0), (31, 20), (40, 40), (20, 31), (0, 40), (9, 20)],
+        ):
+            points = [(x + 3 * turn, y) for turn in range(10) for x, y in corners[::way]]
+            ends = np.array([*points[1:], (30 + points[0][0], points[0][1])], dtype=float)
+            starts = np.array(points, dtype=float)
+            assert turns_of(starts, ends)[-1] == approx(10, abs=0.4)
+
+
+def test_a_spiral_on_a_flat_bottom_counts_bottom_layers_first():
+    bottom = b"G21\nG90\nM83\nG1 F1200\nG0 X0 Y0 Z1.2\n" + b"".join(
+        b"G0 Y%d\nG1 X%d E0.01\n" % (row, 30 * (row % 2)) for row in range(1, 20)
+    )
+    spiral = "".join(
+        f"G1 X{20 * math.cos(n / 10):.4f} Y{20 * math.sin(n / 10):.4f} Z{1.2 + 1.2 * n / 62.83:.5f} E0.002\n"
+        for n in range(1, 629)
+    )
+    found = layers(bottom + b"G0 X20 Y0\n" + spiral.encode())
+    assert found.spiral
+    assert found.layer[:19].tolist() == [0] * 19 and found.turn[:19].tolist() == [0] * 19
+    assert int(found.layer.max()) in (10, 11)
+    assert found.height_m[0] == approx(0.0012)
+
+
+def test_a_bed_at_another_height():
+    found = layers_of(path_of(rings(2)), bed_m=-0.001)
+    assert found.height_m.tolist() == approx([0.0022, 0.0034]) and found.thickness_m[0] == approx(0.0022)
