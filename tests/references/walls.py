@@ -39,6 +39,7 @@ CASES = {
     "lm30": (LM30_WALL, LM30),
     "lsm30": (LSM30_WALL, LSM30),
     "elastic": (LOW_WALL, ELASTIC),
+    "elastic_lm30": (LM30_WALL, ELASTIC),
     "low_lm30": (LOW_WALL, LM30),
     "low_lsm30": (LOW_WALL, LSM30),
     "ring": (RING, RING_PASTE),

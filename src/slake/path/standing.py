@@ -69,6 +69,11 @@ class Stack:
         return np.asarray(np.cumsum(self.thickness_m))
 
     @property
+    def mean_m(self) -> Array:
+        """Mean width of each layer over its height, (n,)."""
+        return np.asarray(self.area_m2 / self.thickness_m)
+
+    @property
     def step_m(self) -> Array:
         """How far each layer lies outside the one below, (n,); the first on the bed not at all."""
         steps = self.thickness_m * np.tan(np.radians(self.lean_deg))

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from slake.ground.evidence import Range
 
 from .standing import Laid, Stack
-from .stands_ends import EARLIEST, LATEST, Case, Way, case_of, middle_case
+from .stands_ends import EARLIEST, LATEST, Case, Way, also_at, case_of, middle_case
 
 Array = NDArray[np.float64]
 NEAR = 1.03
@@ -68,7 +68,7 @@ class Stands:
 
 @dataclass(frozen=True, kw_only=True)
 class _Fallen:
-    """Least factor over all ways at each moment (D, S), which way (D, S), and layers at the fall (D,)."""
+    """Least factor over all ways at each moment (D, S); which way, and layers at the fall (D,)."""
 
     factor: Array
     way: NDArray[np.int64]
@@ -82,7 +82,7 @@ def stands(stack: Stack, laid: Laid) -> Stands:
     dents and wobble of the wall, a shaking machine, drafts, cracks, and creep under a steady load.
     """
     case = case_of(stack, laid)
-    middle = middle_case(case)
+    middle = _looked_at_closely(middle_case(case))
     early, late = _fallen(case, EARLIEST), _fallen(case, LATEST)
     late = _never_before(early, late)
     return Stands(
@@ -95,6 +95,18 @@ def stands(stack: Stack, laid: Laid) -> Stands:
     )
 
 
+def _looked_at_closely(case: Case) -> Case:
+    """The case looked at after every layer between the moments its two ends fall."""
+    stage, counted = case.grid.stage, case.grid.layers
+    close = [np.arange(0)]
+    for ways in (EARLIEST, LATEST):
+        layers = float(_fallen(case, ways).layers[0])
+        after = int(np.searchsorted(counted, layers))
+        if 0 < after < len(stage):
+            close.append(np.arange(stage[after - 1], stage[after]))
+    return also_at(case, np.concatenate(close))
+
+
 def chance_of(stack: Stack, laid: Laid) -> float:
     """Only the chance that the whole object stands."""
     case = case_of(stack, laid)
@@ -105,30 +117,29 @@ def chance_of(stack: Stack, laid: Laid) -> float:
 def _fallen(case: Case, ways: tuple[Way, ...]) -> _Fallen:
     shape = (case.laid.draws, len(case.grid.stage))
     every = np.stack([np.broadcast_to(way.factor(case), shape) for way in ways])
-    least = every.min(axis=0)
+    layers = _crossing(every, case.grid.layers)
+    least = np.where(np.isfinite(layers), layers, 1e9 * every.min(axis=-1))
     return _Fallen(
-        factor=least,
-        way=np.argmax(every <= NEAR * least, axis=0),
-        layers=_crossing(every, case.grid.layers).min(axis=0),
+        factor=every.min(axis=0), way=np.argmax(least <= NEAR * least.min(axis=0), axis=0), layers=layers.min(axis=0)
     )
 
 
 def _crossing(factor: Array, layers: Array) -> Array:
     """Layers at which a factor (..., S) first comes down to one, (...); else infinite.
 
-    Between two moments the load over what is borne is taken as straight; where strength gives out altogether, the
-    factor is.
+    Between two moments the factor is taken as a power of the layers, as it is for yielding (-1) and folding (-3) alike;
+    where strength gives out altogether, as straight.
     """
     under = factor < 1
     first = np.argmax(under, axis=-1)
     after = np.take_along_axis(factor, first[..., None], -1)[..., 0]
     before = np.take_along_axis(factor, np.maximum(first - 1, 0)[..., None], -1)[..., 0]
     before, after = np.maximum(before, 1.0), np.clip(after, 1e-9, 1.0)
-    straight = (1 - 1 / before) / np.maximum(1 / after - 1 / before, 1e-12)
-    sudden = (before - 1) / np.maximum(before - after, 1e-12)
-    start = np.where(first > 0, layers[np.maximum(first - 1, 0)], 0.0)
-    share = np.where(first > 0, np.where(after > SUDDEN, straight, sudden), after)
-    return np.asarray(np.where(under.any(axis=-1), start + np.clip(share, 0.0, 1.0) * (layers[first] - start), np.inf))
+    low, high = layers[np.maximum(first - 1, 0)], layers[first]
+    power = np.log(before) / np.maximum(np.log(before) - np.log(after), 1e-12)
+    straight = (before - 1) / np.maximum(before - after, 1e-12)
+    found = np.where(after > SUDDEN, low * (high / low) ** power, low + straight * (high - low))
+    return np.asarray(np.where(under.any(axis=-1), np.where(first > 0, found, after * high), np.inf))
 
 
 def _never_before(early: _Fallen, late: _Fallen) -> _Fallen:
@@ -141,11 +152,12 @@ def _never_before(early: _Fallen, late: _Fallen) -> _Fallen:
 def _end(middle: Case, fallen: _Fallen, draws: _Fallen, ways: tuple[Way, ...]) -> End:
     layers, stage = float(fallen.layers[0]), middle.grid.stage
     falls = bool(np.isfinite(layers))
-    at = int(np.argmax(fallen.factor[0] < 1)) if falls else int(np.argmin(fallen.factor[0]))
-    way = ways[int(fallen.way[0, at])]
+    way = ways[int(fallen.way[0])]
     top, done = middle.stack.top_m, middle.stack.done_s
     counted = np.concatenate([[0.0], np.arange(1, len(top) + 1)])
-    low, mid, high = np.quantile(draws.layers, [0.1, 0.5, 0.9], method="inverted_cdf")
+    low, mid, high = np.quantile(
+        draws.layers if len(draws.layers) > 1 else fallen.layers, [0.1, 0.5, 0.9], method="inverted_cdf"
+    )
     return End(
         falls=falls,
         layers=layers,

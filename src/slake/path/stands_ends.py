@@ -61,13 +61,22 @@ def middle_case(case: Case) -> Case:
     return replace(case, laid=laid, worn=worn(laid, case.stack, case.grid))
 
 
+def also_at(case: Case, stages: NDArray[np.int64]) -> Case:
+    """The same case looked at after these layers too."""
+    every = np.union1d(case.grid.stage, stages)
+    grid = grid_of(case.stack, every, even_points())
+    least, most = (np.exp(np.interp(every, case.grid.stage, np.log(g))) for g in (case.held.least, case.held.most))
+    held = Held(least=least, most=most)
+    return replace(case, grid=grid, worn=worn(case.laid, case.stack, grid), held=held)
+
+
 def foot_narrow(case: Case) -> Array:
     stress = case.worn.foot_n_m / case.stack.contact_m[case.grid.layer]
     return np.asarray((case.worn.first_yield_pa / stress).min(axis=-1))
 
 
 def foot_wide(case: Case) -> Array:
-    stress = case.worn.foot_n_m / case.stack.wall_m[case.grid.layer]
+    stress = case.worn.foot_n_m / case.stack.mean_m[case.grid.layer]
     return np.asarray((HELD_ALONG * case.worn.strength_pa / stress).min(axis=-1))
 
 
@@ -82,7 +91,7 @@ def fold_narrow(case: Case) -> Array:
 def fold_wide(case: Case) -> Array:
     """Plate of the full width that hardens after first yield, held as far as the object's own shape holds it."""
     width = case.stack.wall_m[case.grid.layer]
-    stress = case.worn.weight_n_m / (width * HELD_ALONG)
+    stress = case.worn.weight_n_m / (case.stack.mean_m[case.grid.layer] * HELD_ALONG)
     left = hardening_left_pa(case.worn.modulus_pa, case.worn.first_yield_pa, case.worn.strength_pa, stress)
     stiff = left * _second_moment_m3(case, width) / (1 - POISSON**2)
     return load_factor(stiff, case.worn.weight_n_m, case.grid.height_m) * case.held.most
@@ -227,7 +236,7 @@ LATEST = (
     Way(
         name="foot yields",
         words="the foot gives under the weight above",
-        idealisation="the full width of the wall, which cannot spread along its length, carries the weight at the most "
+        idealisation="the mean width of the wall, which cannot spread along its length, carries the weight at the most "
         "strength the paste comes to",
         factor=foot_wide,
     ),

@@ -16,6 +16,8 @@ Places = NDArray[np.int64]
 MOST_STAGES, SLICES = 40, 48
 PAUSE = 3.0
 """A gap three times the usual one is a pause: the wall is looked at just before and after it."""
+RECORD, RECORDS = 1.05, 5
+TOLD_M = 1e-6
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,16 +41,24 @@ class Grid:
 
 
 def stages_of(stack: Stack, most: int = MOST_STAGES) -> Places:
-    """Layers after which to look: all, or as many even ones as there is time for, those about pauses, and the last."""
+    """Layers after which to look: all, or as many even ones as there is time for, those about pauses
+    and where it leans or reaches out further than before, and the last."""
     count = len(stack.done_s)
     if count <= most:
         return np.arange(count)
     gaps = np.diff(stack.done_s, prepend=0.0)
     pauses = np.flatnonzero(gaps > PAUSE * np.median(gaps))
-    if len(pauses) > most // 2:
-        pauses = np.sort(pauses[np.argsort(gaps[pauses])[-(most // 2) :]])
-    even = np.unique(np.linspace(0, count - 1, most).round().astype(np.int64))
-    return np.unique(np.concatenate([even, pauses, np.maximum(pauses - 1, 0)]))
+    pauses = pauses[np.argsort(gaps[pauses])[-(most // 4) :]]
+    even = np.linspace(0, count - 1, most).round().astype(np.int64)
+    odd = np.concatenate([pauses, _records(stack.span_m), _records(np.abs(stack.step_m))])
+    return np.unique(np.concatenate([even, odd, np.maximum(odd - 1, 0)]))
+
+
+def _records(values: Array) -> Places:
+    """Layers that reach out further than every one below: the last few of them, and the first."""
+    before = np.maximum.accumulate(np.append(0.0, values[:-1]))
+    found = np.flatnonzero(values > np.maximum(before * RECORD, TOLD_M))
+    return np.concatenate([found[:1], found[-RECORDS:]]).astype(np.int64)
 
 
 def grid_of(stack: Stack, stages: Places, points: Array) -> Grid:

@@ -19,7 +19,7 @@ from .stands_grid import Grid, even_points, grid_of, worn
 
 Array = NDArray[np.float64]
 Places = NDArray[np.int64]
-LOOKS = 7
+LOOKS = 12
 LEAST_LEFT = 1e-3
 FREE_FROM = 100.0
 """A straight wall longer than a hundred of its widths is as good as free: practice."""
@@ -36,7 +36,7 @@ class Held:
 def held_gain(stack: Stack, laid: Laid, stages: Places) -> Held:
     """What the object's own shape adds to the load that folds a free wall.
 
-    Worked out at seven heights for the paste in the middle of its draws, with the stiffness left under its load, and
+    Worked out at twelve heights for the paste in the middle of its draws, with the stiffness left under its load, and
     used for every draw: a paste stiffer and stronger throughout has the same one. An open wall is free. Of a closed
     straight-sided one the longest side, hinged and clamped at its corners. A round one as an upright ring of its middle
     radius: dented, and perfect. Where a closed wall is
@@ -44,10 +44,10 @@ def held_gain(stack: Stack, laid: Laid, stages: Places) -> Held:
     """
     if not np.all(stack.closed):
         return Held(least=np.ones(len(stages)), most=np.ones(len(stages)))
-    looks = np.unique(np.linspace(0, len(stages) - 1, LOOKS).round().astype(np.int64))
+    looks = stages[np.unique(np.searchsorted(stages, np.geomspace(1, stages[-1] + 1, LOOKS).astype(np.int64) - 1))]
     waved = waved_times(float(np.median(stack.wall_m)), stack.wave_m)
-    gain = np.maximum(np.array([_gain(stack, middle_of(laid), int(stages[i])) for i in looks]) / waved, 1.0)
-    between = np.stack([np.interp(np.arange(len(stages)), looks, np.log(end)) for end in gain.T])
+    gain = np.maximum(np.array([_gain(stack, middle_of(laid), int(stage)) for stage in looks]) / waved, 1.0)
+    between = np.stack([np.interp(np.log(stages + 1), np.log(looks + 1), np.log(end)) for end in gain.T])
     return Held(least=np.exp(between[0]), most=np.exp(between[1]))
 
 
@@ -78,7 +78,7 @@ def _gain(stack: Stack, laid: Laid, stage: int) -> tuple[float, float]:
 def _bending_n_m(stack: Stack, laid: Laid, grid: Grid) -> tuple[Array, Array]:
     """Bending and stretching stiffness that is left under the load, per length, (1, S, P)."""
     here, wall = worn(laid, stack, grid), stack.wall_m[grid.layer]
-    stress = here.weight_n_m / (wall * HELD_ALONG)
+    stress = here.weight_n_m / (stack.mean_m[grid.layer] * HELD_ALONG)
     left = hardening_left_pa(here.modulus_pa, here.first_yield_pa, here.strength_pa, stress)
     left = np.maximum(left, LEAST_LEFT * here.modulus_pa)
     return np.asarray(left * wall**3 / 12 / (1 - POISSON**2)), stretching_n_m(left, wall)

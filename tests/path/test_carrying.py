@@ -1,0 +1,154 @@
+"""From beads to layers that carry: rings, squares, walls, cones, gaps and spirals made by hand."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from slake.ground.problems import DoesNotFit, OutsideRange
+from slake.paste.strength_by_age import steady
+from slake.path.carrying import stack_from
+from slake.path.layers import layers_of
+from slake.path.replay import Replayed, Travels
+from slake.path.standing import Plain, Stack, laid_of_yield_stress, stack_of
+from slake.path.stands_answer import stands
+
+HIGH, WIDE, SPEED = 0.0012, 0.003, 0.02
+
+
+def replayed(start: np.ndarray, end: np.ndarray) -> Replayed:
+    """Beads of one width and height, laid one after the other at one speed."""
+    length = np.linalg.norm(end - start, axis=1)
+    done = np.cumsum(length / SPEED)
+    volume = length * WIDE * HIGH
+    none, places = np.zeros(0), np.zeros(0, dtype=np.int64)
+    travels = Travels(
+        start_m=np.zeros((0, 3)),
+        end_m=np.zeros((0, 3)),
+        start_s=none,
+        end_s=none,
+        wait_s=none,
+        pushed_m3=none,
+        after=places,
+        line=places,
+    )
+    return Replayed(
+        start_m=start,
+        end_m=end,
+        start_s=done - length / SPEED,
+        end_s=done,
+        flow_m3_s=np.full(len(length), SPEED * WIDE * HIGH),
+        volume_m3=volume,
+        line=np.arange(len(length)) + 1,
+        travels=travels,
+        duration_s=float(done[-1]),
+    )
+
+
+def layered(outlines: list[np.ndarray]) -> Replayed:
+    """Each outline (k, 2) one layer higher than the one before."""
+    starts, ends = [], []
+    for k, outline in enumerate(outlines):
+        points = np.column_stack([outline, np.full(len(outline), (k + 1) * HIGH)])
+        starts.append(points[:-1])
+        ends.append(points[1:])
+    return replayed(np.concatenate(starts), np.concatenate(ends))
+
+
+def circle(radius: float, beads: int = 72) -> np.ndarray:
+    turn = np.linspace(0, 2 * math.pi, beads + 1)
+    return radius * np.column_stack([np.cos(turn), np.sin(turn)])
+
+
+SQUARE = 0.06 * np.array([[0, 0], [1, 0], [1, 1], [0, 1], [0, 0]], dtype=float)
+
+
+def carried(path: Replayed, beads_across: int = 1) -> Stack:
+    return stack_from(path, layers_of(path), beads_across)
+
+
+def test_a_cylinder_is_the_ring_it_is() -> None:
+    stack = carried(layered([circle(0.03)] * 12))
+    assert stack.closed.all() and stack.radius_m == pytest.approx(np.full(12, 0.03), rel=0.01)
+    assert stack.lean_deg == pytest.approx(np.zeros(12), abs=0.5) and not stack.span_m.any()
+    assert stack.thickness_m == pytest.approx(np.full(12, HIGH))
+    assert stack.area_m2 == pytest.approx(np.full(12, WIDE * HIGH), rel=1e-9)
+    assert stack.contact_m[3] == pytest.approx(WIDE - math.pi / 4 * HIGH)
+    assert stack.done_s[-1] == pytest.approx(12 * 2 * math.pi * 0.03 / SPEED, rel=0.01)
+
+
+def test_a_path_and_the_same_ring_in_plain_words_get_one_answer() -> None:
+    path = carried(layered([circle(0.03, 200)] * 60))
+    plain = Plain(
+        layers=60,
+        layer_height_m=HIGH,
+        layer_s=float(path.done_s[0]),
+        wall_m=float(path.wall_m[0]),
+        contact_m=float(path.contact_m[0]),
+        radius_m=0.03,
+        closed=True,
+    )
+    laid = laid_of_yield_stress(steady(600.0, 0.1), np.array([200.0]), np.array([1500.0]))
+    one, other = stands(path, laid), stands(stack_of(plain), laid)
+    assert one.earliest.layers == pytest.approx(other.earliest.layers, rel=0.01)
+    assert one.latest.layers == pytest.approx(other.latest.layers, rel=0.01)
+
+
+def test_a_square_box_has_straight_sides_of_its_length() -> None:
+    stack = carried(layered([SQUARE] * 5))
+    assert stack.closed.all() and np.all(np.isinf(stack.radius_m))
+    assert stack.plan_m == pytest.approx(np.full(5, 0.06), rel=0.01)
+
+
+def test_a_straight_wall_laid_to_and_fro_is_open() -> None:
+    there, back = np.array([[0.0, 0.0], [0.1, 0.0]]), np.array([[0.1, 0.0], [0.0, 0.0]])
+    stack = carried(layered([there, back, there, back]))
+    assert not stack.closed.any() and np.all(np.isinf(stack.radius_m))
+    assert stack.plan_m == pytest.approx(np.full(4, 0.1))
+
+
+@pytest.mark.parametrize("lean", [-25.0, 20.0, 35.0])
+def test_a_cone_leans_as_drawn(lean: float) -> None:
+    radii = 0.04 + HIGH * math.tan(math.radians(lean)) * np.arange(10)
+    stack = carried(layered([circle(r, 144) for r in radii]))
+    assert stack.lean_deg[1:] == pytest.approx(np.full(9, lean), abs=1.0)
+
+
+def test_a_bridge_is_a_span() -> None:
+    """A wall with a door 20 mm wide in its three lowest layers, bridged by the fourth."""
+    left = np.array([[0.0, 0.0], [0.04, 0.0]])
+    path = layered([left, left, left, np.array([[0.0, 0.0], [0.06, 0.0]])])
+    stack = carried(path)
+    half = (stack.contact_m[2] + stack.wall_m[3]) / 2
+    assert stack.span_m[3] == pytest.approx(0.02 - half, abs=0.002)
+    assert not stack.span_m[:3].any()
+
+
+def test_a_spiral_is_turns_of_a_ring() -> None:
+    turn = np.linspace(0, 2 * math.pi * 10, 721)
+    points = np.column_stack([0.03 * np.cos(turn), 0.03 * np.sin(turn), HIGH * turn / (2 * math.pi)])
+    stack = carried(replayed(points[:-1], points[1:]))
+    assert len(stack.done_s) == 10 and stack.closed.all()
+    assert stack.radius_m == pytest.approx(np.full(10, 0.03), rel=0.02)
+    assert stack.lean_deg == pytest.approx(np.zeros(10), abs=3.0)
+
+
+def test_beads_side_by_side_make_a_wider_wall() -> None:
+    path = layered([circle(0.03)] * 3)
+    assert carried(path, 2).area_m2 == pytest.approx(2 * carried(path).area_m2)
+    assert carried(path, 2).contact_m[0] > 2 * carried(path).contact_m[0]
+
+
+@pytest.mark.parametrize("bad", [0, -1, 1000])
+def test_beads_across_that_cannot_be_are_refused(bad: int) -> None:
+    with pytest.raises(OutsideRange):
+        carried(layered([circle(0.03)] * 3), bad)
+
+
+def test_a_layer_without_paste_is_refused_in_a_sentence() -> None:
+    path = layered([circle(0.03)] * 3)
+    path.volume_m3[72:144] = 0.0
+    with pytest.raises(DoesNotFit, match="no paste"):
+        carried(path)
