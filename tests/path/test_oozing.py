@@ -39,6 +39,8 @@ def stop(lasts_s: float, pulled_m3: float = 0.0, kind: int = PIECES) -> Stops:
     one = np.zeros(1, dtype=np.int64)
     return Stops(
         after=one,
+        layer=one,
+        layers=1,
         kind=one + kind,
         lasts_s=np.array([lasts_s]),
         gap_m=np.array([0.05]),
@@ -96,6 +98,15 @@ def test_a_pause_a_close_bead_and_a_pull_are_told_apart():
     assert found.line.tolist() == [4, 6]
 
 
+def test_parts_that_lie_apart_in_few_layers_are_joined_and_close_beads_thickened():
+    which = stops(rings(10) + rings(1, ((60, 60), (120, 60))).replace(b"Z1.200", b"Z13.200"))
+    change = {cost.words: cost.change for cost in ooze(which, running(len(which.after))).costs}
+    assert change["over a gap to another part"].startswith("join the parts")
+    near = stops(rings(10, ((60, 60), (64, 60))))
+    assert near.kind.tolist().count(BESIDE) == 10
+    assert {cost.change.split()[0] for cost in ooze(near, running(len(near.after))).costs} == {"thicken", "draw"}
+
+
 def test_a_continuous_spiral_has_no_stop():
     found = stops(tube(height_m=0.02))
     assert len(found.after) == 0
@@ -109,7 +120,9 @@ def test_the_dearest_kind_comes_first_with_what_removes_it():
     assert found.costs[0].share + found.costs[1].share == approx(1)
     assert found.total_kg.mid == approx(sum(cost.oozed_kg.mid for cost in found.costs))
     assert {cost.words for cost in found.costs} == {"over a gap to another part", "up to the next layer"}
-    assert all(cost.change for cost in found.costs)
+    by_words = {cost.words: cost.change for cost in found.costs}
+    assert by_words["over a gap to another part"].startswith("print the parts as two")
+    assert "one continuous spiral" in by_words["up to the next layer"]
     assert found.mid_kg[found.dearest[0]] == found.mid_kg.max()
 
 

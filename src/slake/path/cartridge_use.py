@@ -73,8 +73,7 @@ def use_cartridges(replayed: Replayed, cartridge: Cartridge, primed_m3: float = 
             do="it must be less than a cartridge gives",
         )
     end = pushed_by_end_m3(replayed)
-    start = end - replayed.volume_m3
-    pushed = float(end[-1])
+    start, pushed = end - replayed.volume_m3, float(end[-1])
     count = _count(pushed / usable)
     number = np.clip(np.floor(start / usable * (1 + 1e-12)), 0, count - 1).astype(np.int64)
     gone = primed_m3 + np.maximum(start - number * usable, 0.0)

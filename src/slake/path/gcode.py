@@ -18,7 +18,8 @@ from slake.ground.units import from_si, to_si
 from . import gcode_words as g
 from .gcode_arcs import unfolded
 from .gcode_bytes import read_lines
-from .gcode_modal import Said, Steps, steps_of
+from .gcode_modal import Steps, steps_of
+from .gcode_said import Said
 from .gcode_words import LineProblem, Note, Notes
 from .pushing import AS_WRITTEN, Motion, Pushed
 

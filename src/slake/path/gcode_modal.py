@@ -6,7 +6,7 @@ what a position is called and moves nothing; homing is a jump to zero that takes
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from slake.ground.units import to_si
 
 from . import gcode_words as g
+from .gcode_said import Said, last_said, running
 from .gcode_words import LineProblem, Notes, Rows
 
 Array = NDArray[np.float64]
@@ -21,37 +22,6 @@ Flags = NDArray[np.bool_]
 Places = NDArray[np.int64]
 INCH_MM = 25.4
 AXES = "XYZ"
-
-
-def _last_said(said: Flags, values: Array, before: float) -> Array:
-    """At each row the value of the last row, itself included, that said one; `before` where none did."""
-    place = np.where(said, np.arange(len(said)), -1)
-    np.maximum.accumulate(place, out=place)
-    return np.where(place >= 0, values[place], before)
-
-
-def _running(adds: Array, resets: Flags, values: Array, before: float) -> Array:
-    """A number that some rows set to a value and others add to, after each row."""
-    base = _last_said(resets, values, before)
-    if not adds.any():
-        return base
-    total = np.cumsum(adds)
-    return np.asarray(base + total - _last_said(resets, total, 0.0))
-
-
-def _at_first() -> dict[str, float]:
-    """Millimetres, absolute, E as the axes (-1), no motion and no feed said."""
-    return {"motion": g.NOTHING, "unit": 1.0, "relative": 0.0, "push relative": -1.0, "feed": float("nan")}
-
-
-@dataclass
-class Said:
-    """What the lines so far have set. called: where the nozzle is less its offset, and the offset; in mm, E as said."""
-
-    held: dict[str, float] = field(default_factory=_at_first)
-    called: dict[str, float] = field(default_factory=lambda: dict.fromkeys("XYZE", 0.0))
-    offset: dict[str, float] = field(default_factory=lambda: dict.fromkeys("XYZ", 0.0))
-    ended: int = 0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -133,7 +103,7 @@ def _until_end(rows: Rows, said: Said, notes: Notes) -> Rows:
 def _with_motion(rows: Rows, said: Said) -> Places:
     """Codes with the last motion filled in where a line only goes on with it."""
     motion = np.isin(rows.code, g.MOTIONS)
-    last = _last_said(motion, rows.code.astype(np.float64), said.held["motion"])
+    last = last_said(motion, rows.code.astype(np.float64), said.held["motion"])
     if not len(last):
         return rows.code
     said.held["motion"] = float(last[-1])
@@ -156,7 +126,7 @@ def _carried(code: Places, meaning: dict[int, float], said: Said, name: str) -> 
     before = said.held[name]
     if not given.any():
         return np.full(len(code), before)
-    found = _last_said(given, values, before)
+    found = last_said(given, values, before)
     said.held[name] = float(found[-1])
     return found
 
@@ -168,11 +138,11 @@ def _axis(letter: str, rows: Rows, mood: Mood, said: Said) -> tuple[Array, Array
     sets, homes = (mood.code == g.SET) & ~np.isnan(given), _homed(letter, rows, mood.code)
     before, old_offset = said.called[letter], said.offset[letter]
     adds = np.where(moves & relative, given, 0.0)
-    called = _running(adds, (moves & ~relative) | sets | homes, np.where(homes, 0.0, given), before)
+    called = running(adds, (moves & ~relative) | sets | homes, np.where(homes, 0.0, given), before)
     earlier = np.append(before, called)[: len(called)]
     if sets.any() or homes.any():
         shift = np.where(sets, earlier - given, 0.0)
-        offset = _running(shift, homes, np.zeros(len(called)), old_offset)
+        offset = running(shift, homes, np.zeros(len(called)), old_offset)
     else:
         offset = np.full(len(called), old_offset)
     place = called + offset
@@ -208,7 +178,7 @@ def _pushed(rows: Rows, mood: Mood, said: Said) -> Array:
     given, relative = rows.words["E"] * mood.unit, mood.relative
     moves, sets = mood.moving & ~np.isnan(given), (mood.code == g.SET) & ~np.isnan(given)
     before = said.called["E"]
-    called = _running(np.where(moves & relative, given, 0.0), (moves & ~relative) | sets, given, before)
+    called = running(np.where(moves & relative, given, 0.0), (moves & ~relative) | sets, given, before)
     said.called["E"] = float(called[-1]) if len(called) else before
     earlier = np.append(before, called)[: len(called)]
     pushed = np.where(moves, np.where(relative, given, given - earlier), 0.0)
@@ -227,7 +197,7 @@ def _feed(rows: Rows, mood: Mood, said: Said) -> Array:
         raise LineProblem(
             rows.line[low[0]], f"F is {given[low[0]]:.4g}, and nothing moves at that: give a speed above 0"
         )
-    feed = _last_said(says, given, said.held["feed"])
+    feed = last_said(says, given, said.held["feed"])
     said.held["feed"] = float(feed[-1]) if len(feed) else said.held["feed"]
     return feed
 

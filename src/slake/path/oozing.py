@@ -29,12 +29,12 @@ CHANGES: Mapping[int, tuple[str, str]] = MappingProxyType(
         NEXT_LAYER: ("up to the next layer", "draw the wall as one continuous spiral: then there is no such stop"),
         WAIT: ("on the spot", "leave the wait out, or wait over a scrap beside the object"),
         BESIDE: ("to a bead close by", "thicken the wall until the beads touch, or join them: one line then lays both"),
-        PIECES: (
-            "over a gap to another part",
-            "join the parts with a bridge of bead, or print them one after the other",
-        ),
+        PIECES: ("over a gap to another part", "join the parts where they come close, so that one line lays both"),
     }
 )
+AS_TWO = "print the parts as two, one after the other: they lie apart in most layers"
+APART_SHARE = 0.5
+"""Parts that lie apart in more than this share of the layers are two; common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -112,10 +112,11 @@ def _costs(stops: Stops, oozed_kg: tuple[Array, Array, Array]) -> tuple[Cost, ..
         if not mine.any():
             continue
         low, mid, high = (float(values[mine].sum()) for values in oozed_kg)
+        apart = kind == PIECES and len(np.unique(stops.layer[mine])) > APART_SHARE * stops.layers
         found.append(
             Cost(
                 words=words,
-                change=change,
+                change=AS_TWO if apart else change,
                 count=int(mine.sum()),
                 lasts_s=float(stops.lasts_s[mine].sum()),
                 oozed_kg=Range(low=low, mid=mid, high=high),

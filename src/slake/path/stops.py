@@ -26,36 +26,36 @@ class Stops:
     """One entry per stop between two beads, (k,); before the first and after the last bead is none of the object.
 
     after: the bead before it. gap_m: from the end of that bead to the start of the next, in the plane. pulled_m3: how
-    far the ram was pulled back meanwhile. line: of its first move.
+    far the ram was pulled back meanwhile. line: of its first move. layers: how many the object has.
     """
 
     after: Places  # (k,)
+    layer: Places  # (k,)
     kind: Places  # (k,)
     lasts_s: Array  # (k,)
     gap_m: Array  # (k,)
     pulled_m3: Array  # (k,)
     line: Places  # (k,)
+    layers: int
 
 
 def stops_of(replayed: Replayed, layers: Layers) -> Stops:
     """The stops of a path. A pause between two beads that meet end to end counts too."""
     travels, last = replayed.travels, len(replayed.line) - 1
     after = np.unique(travels.after[(travels.after >= 0) & (travels.after < last)])
-    if not after.size:
-        none = np.zeros(0)
-        empty = np.zeros(0, dtype=np.int64)
-        return Stops(after=empty, kind=empty, lasts_s=none, gap_m=none, pulled_m3=none, line=empty)
     back = np.bincount(travels.after + 1, weights=np.minimum(travels.pushed_m3, 0.0), minlength=last + 2)
-    gap = np.hypot(*(replayed.start_m[after + 1, :2] - replayed.end_m[after, :2]).T)
-    found = Stops(
+    away = replayed.start_m[after + 1, :2] - replayed.end_m[after, :2]
+    gap = np.hypot(away[:, 0], away[:, 1])
+    return Stops(
         after=after,
+        layer=layers.layer[after],
         kind=_kinds(after, gap, layers),
         lasts_s=replayed.start_s[after + 1] - replayed.end_s[after],
         gap_m=gap,
-        pulled_m3=-np.asarray(back, dtype=np.float64)[after + 1],
+        pulled_m3=np.maximum(-np.asarray(back, dtype=np.float64)[after + 1], 0.0),
         line=travels.line[np.searchsorted(travels.after, after)],
+        layers=len(layers.height_m),
     )
-    return found
 
 
 def _kinds(after: Places, gap: Array, layers: Layers) -> Places:
