@@ -23,6 +23,7 @@ from .thin_walls import ThinWalls, walls_thinner
 
 MOST_CUTS = 120
 MOST_JOINED = 50
+FLATTEST_M = to_si(1, "um")
 
 
 class Weight(Enum):
@@ -77,6 +78,7 @@ class MeshChecked:
 
 def check_mesh(mesh: Mesh, bars: Bars | None, today: Today, printing: MeshPrint) -> MeshChecked:
     """The mesh, put on the bed and scaled so that it dries to size, checked as it would be printed."""
+    _require_height(mesh)
     sound = check_closed(mesh)
     scaled = scale_to_dry(on_the_bed(sound.mesh), bars, today, printing.runs)
     cuts, step_m = _cuts(scaled.mesh, sound, printing)
@@ -93,6 +95,13 @@ def check_mesh(mesh: Mesh, bars: Bars | None, today: Today, printing: MeshPrint)
         one_wall=_paste(one_wall_m3(cuts, step_m, printing.bead_m), printing) if cuts else None,
     )
     return MeshChecked(**{**found.__dict__, "findings": tuple(_findings(found))})
+
+
+def _require_height(mesh: Mesh) -> None:
+    """Raise Problem for a mesh that is flat: it has no layer to be printed."""
+    flat = [axis for axis, size in zip("xyz", mesh.size_m.tolist(), strict=True) if size < FLATTEST_M]
+    if flat:
+        raise Problem(f"“{mesh.name}” is flat along {' and '.join(flat)}: draw it as a body with a thickness")
 
 
 def _joined_m3(sound: Soundness) -> float:
@@ -129,7 +138,7 @@ def one_wall_m3(cuts: list[Cut], step_m: float, bead_m: float) -> float:
 
 
 def _paste(volume_m3: float | None, printing: MeshPrint) -> MeshPaste | None:
-    if not volume_m3 or printing.density_kg_m3 is None or printing.cartridge is None:
+    if volume_m3 is None or volume_m3 <= 0 or printing.density_kg_m3 is None or printing.cartridge is None:
         return None
     return paste_of_volume(volume_m3, printing.density_kg_m3, printing.cartridge)
 

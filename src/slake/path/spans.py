@@ -20,7 +20,10 @@ from .sections import Cut, parts
 USUAL_SPAN_M = Range(low=to_si(5, "mm"), mid=to_si(10, "mm"), high=to_si(15, "mm"))
 """A 2 mm bead of 1 kPa bridges about 10 mm (the ideal plastic limit is 20): worked out; range common practice."""
 MOST_SHOWN = 12
-POINTS_ACROSS = 24
+MOST_MEASURED = 200
+"""Only so many of the largest free places are measured. Practice."""
+LEAST_AREA_MM2 = 0.01
+POINTS_ACROSS = 20
 OPPOSITE = 3.0
 """The other support is looked for this many reaches further on."""
 
@@ -64,16 +67,21 @@ def spans_beyond(cuts: list[Cut], step_m: float, lean_deg: float, limit_m: Range
     """
     require_positive(step_m=step_m, lean_deg=lean_deg, span_m=limit_m.low)
     borne_mm = from_si(step_m * math.tan(math.radians(lean_deg)), "mm")
-    found = [span for below, above in pairwise(cuts) for span in _between(below.shape, above, borne_mm)]
+    free = [
+        (piece, below.shape, above) for below, above in pairwise(cuts) for piece in _free(below.shape, above, borne_mm)
+    ]
+    free.sort(key=lambda place: -place[0].area)
+    found = [_span(*place) for place in free[:MOST_MEASURED]]
     found.sort(key=lambda span: (not span.floats, -span.span_m))
     widest = max((span.span_m for span in found if not span.floats), default=0.0)
     beyond = [span for span in found if span.floats or span.span_m > limit_m.mid]
     return Spans(limit_m=limit_m, widest_m=widest, beyond=tuple(beyond[:MOST_SHOWN]))
 
 
-def _between(below: MultiPolygon, above: Cut, borne_mm: float) -> list[Span]:
+def _free(below: MultiPolygon, above: Cut, borne_mm: float) -> list[Polygon]:
+    """What of a layer has nothing below it and is no slope the paste bears."""
     free = above.shape if below.is_empty else above.shape.difference(below.buffer(borne_mm))
-    return [_span(piece, below, above) for piece in parts(free).geoms if piece.area > max(borne_mm**2, 0.01)]
+    return [piece for piece in parts(free).geoms if piece.area > max(borne_mm**2, LEAST_AREA_MM2)]
 
 
 def _span(piece: Polygon, below: MultiPolygon, above: Cut) -> Span:
@@ -102,6 +110,7 @@ def _reach(piece: Polygon, below: MultiPolygon) -> tuple[float, bool]:
     The point furthest from what is below; where support stands on the far side of it too, the span is both ways.
     """
     points = _points_in(piece)
+    shapely.prepare(below)
     away = shapely.distance(below, points)
     far = points[int(np.argmax(away))]
     reach = float(away.max())
@@ -122,6 +131,7 @@ def _points_in(piece: Polygon) -> np.ndarray[tuple[int], np.dtype[np.object_]]:
     low_x, low_y, high_x, high_y = piece.bounds
     x, y = np.meshgrid(np.linspace(low_x, high_x, POINTS_ACROSS + 1), np.linspace(low_y, high_y, POINTS_ACROSS + 1))
     grid = shapely.points(x.ravel(), y.ravel())
+    shapely.prepare(piece)
     inside = grid[shapely.contains(piece, grid)]
     edge = shapely.points(np.asarray(shapely.get_coordinates(piece.exterior)))
     return np.concatenate([inside, edge])
