@@ -35,6 +35,11 @@ GOOD: dict[str, tuple[dict[str, str], list[dict[str, str]]]] = {
         [],
     ),
     "fall_cone": ({"cone_depth_mm": "16", "cone_mass_g": "30", "cone_angle": "30"}, []),
+    "first_last_bead": (
+        {"first_wet_g": "6", "first_dry_g": "3.6", "last_wet_g": "5", "last_dry_g": "3.1", "plug_wet_g": "5.5"}
+        | {"plug_dry_g": "3.5", "scale_step_g": "0.01"},
+        [],
+    ),
     "gum_run_out": ({"gum_run_out_s": "64", "gum_g": "1", "water_g": "99", "hours": "2", "water_s": "12"}, []),
     "jar_humidity": (
         {"humidity_percent": "58", "hours": "24", "salt": "nacl", "salt_shown_percent": "76"},

@@ -130,3 +130,27 @@ def test_letters_of_the_drawing_keep_their_size_on_a_phone(client, bench):
 def test_no_such_drawing_or_batch(client, bench):
     assert client.get("/drying/round.svg").status_code == 404
     assert client.get("/batches/9999/drying/").status_code == 404
+
+
+def test_first_and_last_bead_read_of_a_batch_move_the_chance_of_cracks(client, bench, fill):
+    """T9: three points of water more in the first bead."""
+    number = bench.cracked.number
+
+    def two_or_worse() -> int:
+        shown = client.get(f"/batches/{number}/drying/?ask=1").content.decode()
+        return int(re.search(r"grade 2 or worse comes with a chance of (\d+) %", shown).group(1))
+
+    before = two_or_worse()
+    beads = {"first_wet_g": "20", "first_dry_g": "13", "last_wet_g": "20", "last_dry_g": "13.8", "scale_step_g": "0.01"}
+    where = f"/read/first_last_bead/batch/{bench.cracked.pk}/"
+    assert fill(where, **{f"in_{name}": text for name, text in beads.items()}).status_code == 302
+    assert two_or_worse() > before
+    assert "First and last bead, read" in client.get(f"/batches/{number}/drying/?ask=1").content.decode()
+
+
+def test_a_piece_dried_in_an_oven_in_the_end_tells_its_own_water(client, bench, fill):
+    rows = {"row1__hours": "0", "row1__mass_g": "100", "row2__hours": "9", "row2__mass_g": "93"}
+    rows |= {"row3__hours": "30", "row3__mass_g": "78"}
+    assert fill(f"/read/drying_curve/batch/{bench.runny.pk}/", in_bone_dry_g="66", **rows).status_code == 302
+    shown = client.get(f"/batches/{bench.runny.number}/drying/?ask=1").content.decode()
+    assert "drying curve, the piece bone dry" in shown

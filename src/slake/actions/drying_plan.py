@@ -14,7 +14,7 @@ from slake.paste.drying_weighed import Weighed
 from slake.paste.recipe import Recipe
 from slake.paste.traits import Trait
 from slake.path.drying_answer import Answered, answer
-from slake.path.drying_asked import Asked, asked_of
+from slake.path.drying_asked import Asked, asked_of, linear_between
 from slake.path.drying_kinds import KnownPaste, Told80
 from slake.records.models import Batch, Machine, Reading
 from slake.records.values import evidence_of, ingredient_of, raw_of, standing_readings, test_of
@@ -27,7 +27,7 @@ CURVE, GRADE, BEADS = "drying_curve", "crack_grade", "first_last_bead"
 WATER_TIMES, DENSITY_TIMES, WALL_TIMES = 1.05, 1.05, 1.15
 ROOM_K, ROOM_HUMIDITY = 3.0, 0.08
 """How far a batch's water, density, bead, and the room of its mixing may be off: 80 %, practice."""
-LEAST_SHRINKAGE = 5e-4
+LEAST_SHRINKAGE, USUAL_WATER = 5e-4, 0.5
 
 
 def drying_plan(typed: Mapping[str, str], batch: Batch | None = None) -> Answered:
@@ -75,6 +75,7 @@ def known_paste(batch: Batch) -> KnownPaste:
         if density is not None:
             told["density"] = _told(density, DENSITY_TIMES, "worked out from the recipe")
     told |= _read(batch)
+    told |= _beads(batch, told["water"].range.mid if "water" in told else USUAL_WATER)
     grades = tuple(test_of(row).bench_value(raw_of(row)) for row in standing_readings(batch, GRADE))
     return KnownPaste(told=told, kind=_kind(recipe, batch), grades=grades)
 
@@ -112,8 +113,8 @@ def _room_of(batch: Batch) -> dict[str, Told80]:
 
 
 def _read(batch: Batch) -> dict[str, Told80]:
-    """The last reading of shrinkage, density, first and last bead, and of a bone-dry piece."""
-    names = {"linear_shrinkage": "shrinkage", "density_kg_m3": "density", "first_wetter": "first bead and last"}
+    """The last reading of shrinkage and density, and the water of a piece dried in an oven in the end."""
+    names = {"linear_shrinkage": "shrinkage", "density_kg_m3": "density"}
     told: dict[str, Told80] = {}
     for row in standing_readings(batch):
         evidence = evidence_of(row)
@@ -124,6 +125,16 @@ def _read(batch: Batch) -> dict[str, Told80]:
     if curve is not None:
         told |= _bone_dry(curve)
     return told
+
+
+def _beads(batch: Batch, water_per_dry: float) -> dict[str, Told80]:
+    """How much wetter the first bead is than the last, as last read."""
+    rows = standing_readings(batch, BEADS)
+    around = evidence_of(rows[-1]).range80() if rows else None
+    if around is None:
+        return {}
+    apart = linear_between(around.low, around.high, water_per_dry)
+    return {"first bead and last": Told80(range=apart, basis=_where(rows[-1]))}
 
 
 def _where(row: Reading) -> str:

@@ -30,6 +30,7 @@ BENCH_UNIT_OF = {
     "extrusion_pressure_pa": ("pressure that starts the bead", "kPa"),
     "wall_stress_pa": ("stress along the wall of the nozzle", "Pa"),
     "water_demand": ("water it drinks, per dry", "g/g"),
+    "bead_moisture_apart": ("water the first bead holds more than the last", "%"),
 }
 """Every property a test of files informs: plain words, and the unit of the bench."""
 NO_UNIT_SAID = {"grade", "layers"}

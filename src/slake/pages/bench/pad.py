@@ -30,6 +30,7 @@ GROUP_OF = {
     "wall_stress_pa": PUSH,
     "density_kg_m3": INSIDE,
     "bleed_share": INSIDE,
+    "bead_moisture_apart": INSIDE,
     "layers_stood": STANDS,
     "linear_shrinkage": DRIED,
     "crack_grade": DRIED,
