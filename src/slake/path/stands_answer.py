@@ -10,7 +10,8 @@ from numpy.typing import NDArray
 from slake.ground.evidence import Range
 
 from .standing import Laid, Stack
-from .stands_ends import EARLIEST, LATEST, Case, Way, also_at, case_of, middle_case
+from .stands_case import Case, also_at, case_of, middle_case
+from .stands_ends import EARLIEST, LATEST, Way
 
 Array = NDArray[np.float64]
 NEAR = 1.03
