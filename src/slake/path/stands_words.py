@@ -1,4 +1,4 @@
-"""The answer in sentences: the bracket, the chance, and what this object asks of the models that they do not hold for."""
+"""The answer in sentences: the bracket, the chance, and where the models do not hold for this object."""
 
 from __future__ import annotations
 
@@ -30,8 +30,8 @@ def sentences(found: Stands, stack: Stack) -> list[str]:
     else:
         said.append(f"At its strongest it stands to the top; first to go would be: {found.latest.words}.")
     said.append(
-        f"If all were as weak as the earliest end takes it, the chance would be {_percent(found.chance_low)}; as strong "
-        f"as the latest, {_percent(found.chance_high)}."
+        f"If all were as weak as the earliest end takes it, the chance would be {_percent(found.chance_low)}; as "
+        f"strong as the latest, {_percent(found.chance_high)}."
     )
     return said
 
