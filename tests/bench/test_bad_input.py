@@ -24,7 +24,7 @@ def fields(test: BenchTest) -> list[tuple[Scalar | Choice, bool]]:
     return [(item, False) for item in test.inputs] + [(column, True) for column in columns]
 
 
-HALVES = {"wet_across_mm", "wet_height_mm"}
+HALVES = {"wet_across_mm", "wet_height_mm", "plug_wet_g", "plug_dry_g"}
 """May be left open, with the other half of their pair and not without."""
 CASES = [
     pytest.param(test, item, in_row, id=f"{test.id}-{item.name}") for test in DECLARED for item, in_row in fields(test)
