@@ -22,7 +22,7 @@ RISING = 5 / 6
 """The lean grows over five sixths of the round and falls back over the last. Practice."""
 MESH_STEP_M = to_si(1.5, "mm")
 SPANS_M = tuple(to_si(span, "mm") for span in (4, 6, 8, 10, 12, 15, 18, 22, 26, 30))
-RUNG_APART_BEADS = 4.0
+RUNG_APART_BEADS = 3.0
 RAIL_LAYERS = 5
 FAN = OwnReading(
     key="overhang_deg", title="Lean borne, overhang fan", unit="deg", floor=0.0, ceiling=MOST_DEG, informs="lean_deg",
@@ -79,11 +79,12 @@ def _round(lean_deg: float) -> float:
 def span_ladder(printer: Printer) -> Piece:
     """Two rails that part, and one bead to and fro over them: rungs of 4 to 30 mm with nothing below."""
     apart, h = RUNG_APART_BEADS * printer.bead_m, printer.layer_height_m
-    if (
-        apart * len(SPANS_M) > printer.bed.y_m - 8 * printer.bead_m
-        or SPANS_M[-1] + 10 * printer.bead_m > printer.bed.x_m
-    ):
-        raise OutsideRange("bed (mm)", got=from_si(printer.bed.y_m, "mm"), low=120, high=2000, do="it does not fit")
+    need = max(apart * len(SPANS_M) + 8 * printer.bead_m, SPANS_M[-1] + 10 * printer.bead_m)
+    room = min(printer.bed.x_m, printer.bed.y_m)
+    if need > room:
+        raise OutsideRange(
+            "bed (mm)", got=from_si(room, "mm"), low=from_si(need, "mm"), high=2000, do="take a narrower bead"
+        )
     y: FloatArray = np.asarray((np.arange(len(SPANS_M)) - (len(SPANS_M) - 1) / 2) * apart, dtype=np.float64)
     rails = [_rail(side, y, printer) for side in (-1, 1)]
     low = [bead(_at(rail, (n + 1) * h, n % 2 == 1), printer.bead_m, h) for rail in rails for n in range(RAIL_LAYERS)]
