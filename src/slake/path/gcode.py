@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import BinaryIO
+from typing import Any, BinaryIO
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +27,8 @@ Array = NDArray[np.float64]
 Places = NDArray[np.int64]
 PIECE = 1 << 20
 STILL_MM = 1e-9
+SPARE, GROWS = 1.05, 1.5
+"""Room kept beyond what a file seems to need, and growth where it says nothing of its length."""
 LEAST_BYTE = 9
 """Text holds no byte below the tab."""
 MARK = b"\xef\xbb\xbf"
@@ -43,6 +45,7 @@ class Toolpath:
 
     start_m: Array  # (n, 3)
     end_m: Array  # (n, 3)
+    length_m: Array  # (n,)
     pushed_m3: Array  # (n,)
     speed_m_s: Array  # (n,)
     still_s: Array  # (n,)
@@ -56,14 +59,14 @@ def read_gcode(source: Source, pushed: Pushed, motion: Motion = AS_WRITTEN, tell
 
     Raises LineProblem for a line that cannot be followed, Problem for a file that is none.
     """
-    said, notes, moves, line, size = Said(), Notes(), _Moves(), 1, 0
+    said, notes, moves, line, size = Said(), Notes(), _Moves(_expected_bytes(source)), 1, 0
     with _opened(source) as stream:
         for text, whole in _pieces(stream):
             _refuse_binary(text, line)
             size += len(text)
             with _cut_short(text, whole, line, notes):
                 rows = read_lines(text if whole else text + b"\n", line, notes)
-                moves.add(_moves(unfolded(steps_of(rows, said, notes, pushed.by_length)), motion), pushed)
+                moves.add(_moves(unfolded(steps_of(rows, said, notes, pushed.by_length)), motion), pushed, size)
             line += text.count(b"\n") + (not whole)
             if tell is not None:
                 tell(size)
@@ -161,47 +164,63 @@ def _moves(steps: Steps, motion: Motion) -> tuple[Steps, Array]:
 
 
 class _Moves:
-    """Moves as they are gathered, piece by piece, in SI."""
+    """Moves as they are gathered, piece by piece, in SI, in arrays made as long as the file seems to need."""
 
-    def __init__(self) -> None:
-        self.pieces: list[tuple[Array, Array, Array, Array, Array, Places]] = []
-        self.count = 0
+    def __init__(self, expected_bytes: int) -> None:
+        self.expected_bytes, self.count = expected_bytes, 0
+        self.columns: list[NDArray[Any]] = [
+            np.empty((0, 3)),
+            np.empty((0, 3)),
+            *(np.empty(0) for _ in range(4)),
+            np.empty(0, dtype=np.int64),
+        ]
 
-    def add(self, found: tuple[Steps, Array], pushed: Pushed) -> None:
+    def add(self, found: tuple[Steps, Array], pushed: Pushed, read_bytes: int) -> None:
         steps, length = found
-        moves = length > STILL_MM
+        moves, mm, begin = length > STILL_MM, to_si(1, "mm"), self.count
         with np.errstate(invalid="ignore"):
             alone = np.where(steps.pushed_e != 0, np.abs(steps.pushed_e) / steps.feed, 0.0)
-        mm = to_si(1, "mm")
-        self.pieces.append(
-            (
-                steps.start_mm * mm,
-                steps.end_mm * mm,
-                steps.pushed_e * pushed.m3_per_e,
-                np.where(moves, steps.feed, 0.0) * mm,
-                np.where(moves, 0.0, alone) + steps.wait_s,
-                steps.line,
-            )
-        )
-        self.count += len(steps.line)
+        self.count += len(length)
         if self.count > g.MOST_MOVES:
             raise Problem(f"the file holds more than {g.MOST_MOVES} moves, the most followed here: cut it in parts")
+        self._make_room(read_bytes)
+        start_m, end_m, length_m, pushed_m3, speed_m_s, still_s, line = (c[begin : self.count] for c in self.columns)
+        np.multiply(steps.start_mm, mm, out=start_m)
+        np.multiply(steps.end_mm, mm, out=end_m)
+        length_m[:] = np.where(moves, length, 0.0) * mm
+        np.multiply(steps.pushed_e, pushed.m3_per_e, out=pushed_m3)
+        speed_m_s[:] = np.where(moves, steps.feed, 0.0) * mm
+        still_s[:] = np.where(moves, 0.0, alone) + steps.wait_s
+        line[:] = steps.line
+
+    def _make_room(self, read_bytes: int) -> None:
+        if self.count > len(self.columns[0]):
+            likely = int(self.count * self.expected_bytes / read_bytes * SPARE)
+            room = min(max(likely, int(self.count * GROWS)), g.MOST_MOVES)
+            for place, column in enumerate(self.columns):
+                longer = np.empty((room, *column.shape[1:]), dtype=column.dtype)
+                longer[: len(column)] = column
+                self.columns[place] = longer
 
     def all(self, notes: Notes, lines: int) -> Toolpath:
         if not self.count:
             raise Problem("no line of the file moves anything: this is no toolpath that could be printed")
-        start, end, pushed, speed, still, line = (self._column(place) for place in range(6))
-        self.pieces.clear()
+        start, end, length, pushed, speed, still, line = (column[: self.count] for column in self.columns)
         return Toolpath(
             start_m=start,
             end_m=end,
+            length_m=length,
             pushed_m3=pushed,
             speed_m_s=speed,
             still_s=still,
-            line=line.astype(np.int64, copy=False),
+            line=line,
             notes=notes.all(),
             lines=lines,
         )
 
-    def _column(self, place: int) -> NDArray[np.float64]:
-        return np.concatenate([piece[place] for piece in self.pieces])
+
+def _expected_bytes(source: Source) -> int:
+    """Length of the source as far as it says so beforehand."""
+    if isinstance(source, bytes):
+        return len(source)
+    return source.stat().st_size if isinstance(source, Path) and source.is_file() else 0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -70,10 +71,11 @@ class Replayed:
     def __post_init__(self) -> None:
         _require_even(self, len(self.line))
 
-    @property
+    @cached_property
     def length_m(self) -> Array:
         """Length of each bead, (n,)."""
-        return np.asarray(np.sqrt(((self.end_m - self.start_m) ** 2).sum(axis=1)))
+        away = self.end_m - self.start_m
+        return np.asarray(np.sqrt(np.einsum("ij,ij->i", away, away)))
 
 
 def replay(toolpath: Toolpath, motion: Motion = AS_WRITTEN) -> Replayed:

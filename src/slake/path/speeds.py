@@ -13,17 +13,22 @@ Array = NDArray[np.float64]
 
 def durations_s(toolpath: Toolpath, motion: Motion) -> Array:
     """Seconds each move takes, (n,), without the time it stands still."""
-    moves = np.flatnonzero(toolpath.speed_m_s > 0)
-    away = toolpath.end_m[moves] - toolpath.start_m[moves]
-    length, speed = np.sqrt(np.einsum("ij,ij->i", away, away)), toolpath.speed_m_s[moves]
-    found = np.zeros(len(toolpath.line))
+    moves = toolpath.speed_m_s > 0
     if motion.acceleration_m_s2 is None:
-        found[moves] = length / speed
-        return found
-    stops = np.append(np.diff(moves) > 1, True) if len(moves) else np.zeros(0, dtype=bool)
-    corners = corner_speeds_m_s(away / length[:, None], speed, stops, motion.corner_m_s)
-    found[moves] = trapezoid_s(length, speed, corners, motion.acceleration_m_s2)
+        return np.divide(toolpath.length_m, toolpath.speed_m_s, out=np.zeros(len(moves)), where=moves)
+    found = np.zeros(len(moves))
+    if moves.any():
+        found[moves] = _ramped_s(toolpath, moves, motion.corner_m_s, motion.acceleration_m_s2)
     return found
+
+
+def _ramped_s(toolpath: Toolpath, moves: NDArray[np.bool_], corner_m_s: float, acceleration_m_s2: float) -> Array:
+    """Seconds of those rows that move, standing wherever one in between does not."""
+    length, speed = toolpath.length_m[moves], toolpath.speed_m_s[moves]
+    direction = (toolpath.end_m[moves] - toolpath.start_m[moves]) / length[:, None]
+    stops = np.append(np.diff(np.flatnonzero(moves)) > 1, True)
+    corners = corner_speeds_m_s(direction, speed, stops, corner_m_s)
+    return trapezoid_s(length, speed, corners, acceleration_m_s2)
 
 
 def corner_speeds_m_s(direction: Array, speed_m_s: Array, stops: NDArray[np.bool_], corner_m_s: float) -> Array:
@@ -33,7 +38,8 @@ def corner_speeds_m_s(direction: Array, speed_m_s: Array, stops: NDArray[np.bool
     move's own. direction: (m, 3) of length 1. stops: after this move the nozzle stands. A usual model of controllers
     (common practice, no source).
     """
-    turn = np.sqrt(((direction[1:] - direction[:-1]) ** 2).sum(axis=1))
+    change = direction[1:] - direction[:-1]
+    turn = np.sqrt(np.einsum("ij,ij->i", change, change))
     with np.errstate(divide="ignore"):
         free = np.minimum(corner_m_s / turn, np.minimum(speed_m_s[1:], speed_m_s[:-1]))
     free = np.where(stops[:-1], 0.0, free)
