@@ -67,10 +67,10 @@ class Printer:
             )  # fmt: skip
 
 
-def bead(points_m: FloatArray, width_m: float, height_m: float) -> Run:
+def bead(points_m: FloatArray, bead_m: float, height_m: float) -> Run:
     """A bead of one width and height: volume is width x height x length, as the walls of neighbours fill up."""
     length = np.linalg.norm(np.diff(points_m, axis=0), axis=1)
-    return Run(points_m=points_m, volume_m3=np.asarray(length * width_m * height_m))
+    return Run(points_m=points_m, volume_m3=np.asarray(length * bead_m * height_m))
 
 
 def filled(runs: Sequence[Run], volume_m3: float) -> tuple[Run, ...]:

@@ -73,10 +73,10 @@ def _mm(size_m: float) -> str:
     return f"{from_si(size_m, 'mm'):.3g}"
 
 
-def strip(points_m: FloatArray, width_m: float) -> BaseGeometry:
+def strip(points_m: FloatArray, bead_m: float) -> BaseGeometry:
     """What a bead of this width covers in plan, in mm: square ends, mitred corners, so that area = width x length."""
     way = LineString(points_m[:, :2] / to_si(1, "mm"))
-    return way.buffer(from_si(width_m, "mm") / 2, cap_style="flat", join_style="mitre", mitre_limit=10)
+    return way.buffer(from_si(bead_m, "mm") / 2, cap_style="flat", join_style="mitre", mitre_limit=10)
 
 
 def block(shape: BaseGeometry, low_m: float, high_m: float) -> Manifold:

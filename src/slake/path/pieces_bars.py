@@ -122,33 +122,41 @@ def bend_bars(printer: Printer) -> Piece:
 
 def crack_ring(printer: Printer, core_m: float = CORE_M) -> Piece:
     """A ring of two beads to be slipped wet over a stiff core, which keeps it from shrinking."""
-    if not 10 * printer.bead_m <= core_m < min(printer.bed.x_m, printer.bed.y_m) - 6 * printer.bead_m:
-        raise OutsideRange(
-            "core (mm)", got=from_si(core_m, "mm"), low=from_si(10 * printer.bead_m, "mm"),
-            high=from_si(printer.bed.x_m, "mm"), do="take a core that fits the bed and ten beads",
-        )  # fmt: skip
+    _require_core(core_m, printer)
     layers = max(round(RING_HIGH_M / printer.layer_height_m), 2)
-    inside = core_m / 2 + GAP_M
-    radii = [inside + (n + 0.5) * printer.bead_m for n in range(RING_BEADS)]
-    runs = []
-    for layer in range(layers):
-        for radius in radii if layer % 2 == 0 else radii[::-1]:
-            way = circle(radius, (layer + 1) * printer.layer_height_m)
-            runs.append(bead(way, printer.bead_m, printer.layer_height_m))
+    radii = [core_m / 2 + GAP_M + (n + 0.5) * printer.bead_m for n in range(RING_BEADS)]
     ring = strip(circle((radii[0] + radii[-1]) / 2, 0.0), RING_BEADS * printer.bead_m)
+    core = f"{from_si(core_m, 'mm'):.3g} mm"
     return Piece(
         key="crack_ring",
         title="Crack ring",
         reading="crack_grade",
-        runs=tuple(runs),
+        runs=_ring(radii, layers, printer),
         mesh=mesh_of([block(ring, 0.0, layers * printer.layer_height_m)], "crack ring"),
         printer=printer,
         how=(
-            f"Slip it wet over a stiff, waxed core of {from_si(core_m, 'mm'):.3g} mm. Note when the first crack shows.",
+            f"Slip it wet over a stiff, waxed core of {core}. Note when the first crack shows.",
             "Grade the worst crack when it is dry.",
         ),
-        marks=(f"core {from_si(core_m, 'mm'):.3g} mm, restrained",),
+        marks=(f"core {core}, restrained",),
     )
+
+
+def _require_core(core_m: float, printer: Printer) -> None:
+    least, most = 10 * printer.bead_m, min(printer.bed.x_m, printer.bed.y_m) - 6 * printer.bead_m
+    if not least <= core_m < most:
+        low, got, high = (from_si(size, "mm") for size in (least, core_m, most))
+        raise OutsideRange("core (mm)", got=got, low=low, high=high, do="take a core of ten beads that fits the bed")
+
+
+def _ring(radii: list[float], layers: int, printer: Printer) -> tuple[Run, ...]:
+    """Rings side by side, layer after layer, in turn from within and from without."""
+    ways = [
+        circle(radius, (layer + 1) * printer.layer_height_m)
+        for layer in range(layers)
+        for radius in (radii if layer % 2 == 0 else radii[::-1])
+    ]
+    return tuple(bead(way, printer.bead_m, printer.layer_height_m) for way in ways)
 
 
 def _size(real_m: tuple[float, float, float]) -> str:

@@ -79,12 +79,7 @@ def _round(lean_deg: float) -> float:
 def span_ladder(printer: Printer) -> Piece:
     """Two rails that part, and one bead to and fro over them: rungs of 4 to 30 mm with nothing below."""
     apart, h = RUNG_APART_BEADS * printer.bead_m, printer.layer_height_m
-    need = max(apart * len(SPANS_M) + 8 * printer.bead_m, SPANS_M[-1] + 10 * printer.bead_m)
-    room = min(printer.bed.x_m, printer.bed.y_m)
-    if need > room:
-        raise OutsideRange(
-            "bed (mm)", got=from_si(room, "mm"), low=from_si(need, "mm"), high=2000, do="take a narrower bead"
-        )
+    _require_room(apart, printer)
     y: FloatArray = np.asarray((np.arange(len(SPANS_M)) - (len(SPANS_M) - 1) / 2) * apart, dtype=np.float64)
     rails = [_rail(side, y, printer) for side in (-1, 1)]
     low = [bead(_at(rail, (n + 1) * h, n % 2 == 1), printer.bead_m, h) for rail in rails for n in range(RAIL_LAYERS)]
@@ -103,6 +98,14 @@ def span_ladder(printer: Printer) -> Piece:
         how=(f"Rungs from front to back: {spans} mm.", "Read the longest that sags by less than its own height."),
         marks=(f"rungs {spans} mm",),
     )
+
+
+def _require_room(apart_m: float, printer: Printer) -> None:
+    need = max(apart_m * len(SPANS_M) + 8 * printer.bead_m, SPANS_M[-1] + 10 * printer.bead_m)
+    room = min(printer.bed.x_m, printer.bed.y_m)
+    if need > room:
+        got, low = from_si(room, "mm"), from_si(need, "mm")
+        raise OutsideRange("bed (mm)", got=got, low=low, high=2000, do="take a narrower bead")
 
 
 def _rail(side: int, y: FloatArray, printer: Printer) -> FloatArray:
