@@ -135,6 +135,42 @@ def test_a_spiral_is_turns_of_a_ring() -> None:
     assert stack.lean_deg == pytest.approx(np.zeros(10), abs=3.0)
 
 
+def test_the_rest_of_a_turn_at_the_top_of_a_spiral_is_left_out() -> None:
+    turn = np.linspace(0, 2 * math.pi * 10.1, 728)
+    points = np.column_stack([0.03 * np.cos(turn), 0.03 * np.sin(turn), HIGH * turn / (2 * math.pi)])
+    stack = carried(replayed(points[:-1], points[1:]))
+    assert len(stack.done_s) == 10
+
+
+def test_a_floor_carries_as_the_wall_on_it() -> None:
+    """Two filled layers under a ring: still a ring, and as strong as the ring alone but for its height."""
+    rows = np.arange(-0.032, 0.033, 0.003)
+    to_and_fro = [[side * (-1) ** i, y] for i, y in enumerate(rows) for side in (-0.032, 0.032)]
+    stack = carried(layered([np.array(to_and_fro)] * 2 + [circle(0.03)] * 10))
+    assert stack.closed.all() and stack.radius_m == pytest.approx(np.full(12, 0.03), rel=0.01)
+    assert not stack.span_m.any()
+
+
+def test_two_walls_in_one_layer_are_not_joined_by_the_travel_between() -> None:
+    """The travel bears nothing: a bridge laid above it is a span."""
+    left, right = np.array([[0.0, 0.0], [0.04, 0.0]]), np.array([[0.07, 0.0], [0.11, 0.0]])
+    bridge = np.array([[0.0, 0.0], [0.11, 0.0]])
+    parts, tops = [left, right] * 3 + [bridge], [1, 1, 2, 2, 3, 3, 4]
+    points = [np.column_stack([p, np.full(2, t * HIGH)]) for p, t in zip(parts, tops, strict=True)]
+    stack = carried(replayed(np.stack([p[0] for p in points]), np.stack([p[1] for p in points])))
+    reach = stack.contact_m[2] + stack.wall_m[3]
+    assert len(stack.done_s) == 4 and not stack.closed.any()
+    assert stack.span_m[3] == pytest.approx(0.03 - reach, abs=0.004)
+
+
+def test_short_beads_are_read_as_long_ones() -> None:
+    long, short = carried(layered([circle(0.03, 60)] * 5)), carried(layered([circle(0.03, 3000)] * 5))
+    assert short.radius_m == pytest.approx(long.radius_m, rel=0.01)
+    assert short.lean_deg == pytest.approx(long.lean_deg, abs=0.5)
+    cones = [carried(layered([circle(0.03 + 0.0004 * k, n) for k in range(5)])).lean_deg[1:] for n in (144, 3000)]
+    assert cones[0] == pytest.approx(cones[1], abs=0.6)
+
+
 def test_beads_side_by_side_make_a_wider_wall() -> None:
     path = layered([circle(0.03)] * 3)
     assert carried(path, 2).area_m2 == pytest.approx(2 * carried(path).area_m2)
