@@ -1,6 +1,6 @@
-"""Every mesh reader, fed damaged and made-up files: each must answer with a mesh or with one sentence.
+"""Every reader of a mesh or a series, fed damaged and made-up files: each must answer, or say why not in one sentence.
 
-python -m benchmarks.mesh_fuzz [--kind stl|text_stl|obj|ply|text_ply|3mf|model] [--count 100000] [--seed 1]
+python -m benchmarks.mesh_fuzz [--kind stl|text_stl|obj|ply|text_ply|3mf|model|series] [--count 100000] [--seed 1]
                                [--piece 0/1]
 
 Half of the inputs are good files with bytes changed, cut, doubled or swapped; a quarter are words of the format in any
@@ -27,6 +27,7 @@ from slake.ground.problems import Problem
 from slake.path.mesh_checks import check_closed
 from slake.path.mesh_in import read_mesh
 from slake.path.mesh_limits import MeshLimits
+from slake.path.series import read_series
 
 LIMITS = MeshLimits(most_bytes=2_000_000, most_triangles=50_000, most_unpacked_bytes=4_000_000)
 ENDINGS = {"stl": ".stl", "text_stl": ".stl", "obj": ".obj", "ply": ".ply", "text_ply": ".ply", "3mf": ".3mf"}
@@ -37,12 +38,15 @@ WORDS = {
     "ply": b"ply format binary_little_endian element vertex face property list uchar int float x y z end_header\n -1 3",
     "text_ply": b"ply format ascii 1.0 element vertex face property list uchar int float x y z end_header\n -1 3 nan",
     "3mf": b"PK\x03\x04 PK\x01\x02 PK\x05\x06",
+    "series": b'1 2,5 -3e2 ; , \t \n \n \xff " day rain 2024-05-01 nan 1e999 1.234.567 \xe2\x88\x92',
     "model": b'<vertex x="1" /> <triangle v1="0" v2="1" v3="2"/> <object id="1"> </object> <mesh> <build> '
     b'<item objectid="1" transform="1 0 0"/> <component objectid="1"/> <!DOCTYPE &a; nan -1 1e999 <![CDATA[ ]]>',
 }
 
 
 def good(kind: str) -> list[bytes]:
+    if kind == "series":
+        return [b"rain\n1,5\n2\n3\n4,25\n", b"day;rain\n1;5\n2;6,5\n3;7\n4;8\n", b"a,b,c\n1,2,3\n4,5,6\n7,8,9\n"]
     bodies = [trimesh.creation.box((10, 20, 30)), trimesh.creation.icosphere(subdivisions=1, radius=20)]
     ply = trimesh.exchange.ply.export_ply
     write = {
@@ -109,6 +113,13 @@ def packed(text: bytes) -> bytes:
     return file.getvalue()
 
 
+def taken(kind: str, content: bytes, name: str) -> None:
+    if kind == "series":
+        read_series(content)
+    else:
+        check_closed(read_mesh(content, name, LIMITS))
+
+
 def run(kind: str, count: int, seed: int, piece: tuple[int, int]) -> int:
     """How many crashed."""
     files, name = good(kind), "fuzz" + ENDINGS.get(kind, ".3mf")
@@ -118,7 +129,7 @@ def run(kind: str, count: int, seed: int, piece: tuple[int, int]) -> int:
         content = one(kind, files, np.random.default_rng([seed, number]))
         start = time.perf_counter()
         try:
-            check_closed(read_mesh(content, name, LIMITS))
+            taken(kind, content, name)
             seen["read"] += 1
         except Problem as problem:
             seen["refused"] += 1

@@ -14,8 +14,9 @@ import numpy as np
 
 from slake.ground.evidence import Range
 from slake.paste.cartridges import Cartridge
-from slake.path.from_mesh import MeshPrint, check_mesh
+from slake.path.from_mesh import check_mesh
 from slake.path.mesh import Mesh
+from slake.path.mesh_checked import MeshPrint
 from slake.path.mesh_in import read_mesh
 from slake.path.mesh_out import write_3mf, write_stl
 from slake.path.mesh_view import for_view

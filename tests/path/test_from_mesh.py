@@ -12,11 +12,12 @@ import trimesh
 from pytest import approx
 
 from slake.ground.evidence import Range
-from slake.ground.problems import OutsideRange
+from slake.ground.problems import OutsideRange, Problem
 from slake.ground.units import to_si
 from slake.paste.cartridges import Cartridge
-from slake.path.from_mesh import MeshPrint, Weight, check_mesh, one_wall_m3
+from slake.path.from_mesh import check_mesh, one_wall_m3
 from slake.path.mesh import Mesh, on_the_bed, volume_m3
+from slake.path.mesh_checked import MeshPrint, Weight
 from slake.path.mesh_checks import check_closed
 from slake.path.mesh_in import in_unit, read_mesh
 from slake.path.mesh_out import write_3mf, write_stl
@@ -172,6 +173,34 @@ def test_overlapping_bodies_are_weighed_once():
     found = check_mesh(ours(together(box(), moved(box(), 5))), BARS, TODAY, PRINT)
     assert found.as_drawn is not None
     assert found.as_drawn.volume_m3 == approx(9000e-9 * found.scaled.volume_factor, rel=1e-6)
+    assert found.overlap_m3 == approx(3000e-9)
+    (asked,) = (finding for finding in found.findings if finding.weight is Weight.ASKS)
+    assert "3 mL in common" in asked.sentence
+    assert check_mesh(ours(together(box(), moved(box(), 50))), BARS, TODAY, PRINT).overlap_m3 == 0
+
+
+def test_progress_is_told_and_can_stop_it():
+    told: list[float] = []
+    check_mesh(ours(box()), BARS, TODAY, PRINT, told.append)
+    assert told == sorted(told) and told[-1] == 1
+
+    def stop(share: float) -> None:
+        raise InterruptedError
+
+    with pytest.raises(InterruptedError):
+        check_mesh(ours(box()), BARS, TODAY, PRINT, stop)
+
+
+def test_flat_meshes_and_closed_ones_that_are_no_solid_are_one_sentence():
+    """A flat one is refused; the corners of a ball strewn about still give an answer."""
+    flat = ours(box())
+    with pytest.raises(Problem, match="flat along z"):
+        check_mesh(replace(flat, corners_m=flat.corners_m * [1, 1, 0]), BARS, TODAY, PRINT)
+    rng = np.random.default_rng([11])
+    for scale in (1e-8, 1e-4, 1e-2):
+        strewn = ours(ball(40, 2))
+        strewn = replace(strewn, corners_m=strewn.corners_m + rng.normal(scale=scale, size=strewn.corners_m.shape))
+        assert check_mesh(strewn, BARS, TODAY, PRINT).soundness.closed
 
 
 def test_without_bed_density_or_cartridge_the_rest_is_answered():

@@ -17,6 +17,7 @@ from slake.path.mesh_checks import check_closed
 from slake.path.replay import replay
 from slake.path.sections import cuts_at, level_heights_m, solid_of
 from slake.path.series import Series, read_series
+from slake.path.shrinking import Direction, Foreseen
 from slake.path.softening import Bears, soften
 from slake.path.spans import spans_beyond
 from slake.path.spiral import Laying, joined, spiral_floor, spiral_wall
@@ -27,6 +28,7 @@ from slake.path.vessel import (
     radius_by_height,
     surface_by_turns,
     vessel_from_numbers,
+    wet_of,
 )
 from slake.path.vessel_mesh import vessel_mesh
 from slake.path.writing import write_gcode
@@ -139,6 +141,14 @@ def test_the_series_is_followed_from_foot_to_rim_and_wound_round():
     for turns in (0, -3, 10**6):
         with pytest.raises(OutsideRange):
             surface_by_turns(turns)
+
+
+def test_a_vessel_is_printed_larger_so_that_it_dries_to_the_wished_size():
+    plan = Foreseen(direction=Direction.ALONG, shrinkage=Range(low=0.06, mid=0.072, high=0.08), bars=3)
+    upright = Foreseen(direction=Direction.UPRIGHT, shrinkage=Range(low=0.08, mid=0.091, high=0.1), bars=3)
+    wet = wet_of(WISHED, plan, upright)
+    assert (wet.radius_m * (1 - 0.072), wet.height_m * (1 - 0.091)) == approx((0.04, 0.08))
+    assert wet.swing_m * (1 - 0.072) == approx(0.015) and wet.floor_layers == WISHED.floor_layers
 
 
 def test_a_series_of_one_value_is_a_cylinder():

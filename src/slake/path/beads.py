@@ -15,6 +15,8 @@ from .mesh import FloatArray
 from .pushing import Pushed
 from .sizes import Bed
 
+USUAL_BEAD, USUAL_LAYER = 1.2, 0.6
+"""Of the nozzle: a bead 1 to 1.4 times as wide, a layer 0.4 to 0.7 times as high. Common practice, no source."""
 SHORTEST_STRETCH_M = to_si(0.8, "mm")
 """Curves are cut into stretches about this long: a tenth of a millimetre off at most on a radius of 1 mm. Practice."""
 
@@ -65,6 +67,16 @@ class Printer:
                 "layer height per bead width", got=self.layer_height_m / self.bead_m, low=0.1, high=1.0,
                 do="0.4 to 0.7 of the nozzle is usual for a layer, 1 to 1.4 for a bead",
             )  # fmt: skip
+
+
+def usual_bead_m(nozzle_m: float) -> float:
+    """Width of a bead where the machine's record says none."""
+    return USUAL_BEAD * nozzle_m
+
+
+def usual_layer_m(nozzle_m: float) -> float:
+    """Height of a layer where the machine's record says none."""
+    return USUAL_LAYER * nozzle_m
 
 
 def bead(points_m: FloatArray, bead_m: float, height_m: float) -> Run:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -13,7 +13,9 @@ from slake.ground.units import from_si, to_si
 
 from .beads import Printer, Run, pushed_m3
 from .mesh import FloatArray, Mesh
+from .scaling import print_factor
 from .series import Series
+from .shrinking import Foreseen
 from .slopes import leans_deg
 from .softening import Bears, Softened, soften
 from .spiral import Laying, Radius, joined, spiral_floor, spiral_wall, turns_of_wall
@@ -47,6 +49,14 @@ class Wished:
             )  # fmt: skip
         if not 0 <= self.floor_layers <= MOST_FLOOR:
             raise OutsideRange("layers of floor", got=self.floor_layers, low=0, high=MOST_FLOOR, do="2 is usual")
+
+
+def wet_of(wished: Wished, plan: Foreseen, upright: Foreseen) -> Wished:
+    """The vessel as it must be printed to dry to the wished size, by the middle of what shrinkage is foreseen."""
+    across, up = print_factor(plan.shrinkage.mid), print_factor(upright.shrinkage.mid)
+    return replace(
+        wished, height_m=wished.height_m * up, radius_m=wished.radius_m * across, swing_m=wished.swing_m * across
+    )
 
 
 Follow = Callable[[FloatArray, FloatArray], FloatArray]
