@@ -119,15 +119,19 @@ def measure(write: Callable[[Path, int], None], moves: int) -> None:
         took, used, found = timed(lambda: follow(path, asked))
         peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
         assert isinstance(found, Followed)
-        bare, bare_used, _ = timed(lambda: bare_parse(path)) if moves <= 2_000_000 else (math.nan, math.nan, None)
+        beside = "" if moves > 2_000_000 else against(used, path)
         print(
             f"{write.__name__:13} {moves:>9} moves {path.stat().st_size / 1e6:6.1f} MB: {took:6.2f} s, "
-            f"bare parse {bare:5.2f} s, {took / bare:4.2f} x ({used / bare_used:4.2f} x in processor time); "
-            f"peak memory {peak:5.0f} MB; "
+            f"{used:5.2f} s of one processor{beside}; peak memory {peak:5.0f} MB; "
             f"{len(found.layers.height_m)} layers, {found.use.count} cartridges, {len(found.stops.after)} stops, "
             f"{found.oozing.total_kg.mid * 1000:.0f} g oozed",
             flush=True,
         )
+
+
+def against(used: float, path: Path) -> str:
+    took, bare_used, _ = timed(lambda: bare_parse(path))
+    return f", bare parse {took:5.2f} s, {bare_used:5.2f} s of one processor, ratio {used / bare_used:4.2f}"
 
 
 if __name__ == "__main__":

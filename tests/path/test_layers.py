@@ -59,6 +59,21 @@ def test_a_spiral_reports_its_turns_and_heights():
     assert found.width_m[1:] == approx(np.full(49, WALL_M), rel=0.02)
 
 
+def test_a_spiral_whose_heights_are_written_too_coarsely_is_still_one():
+    """Heights to a tenth of a millimetre: most beads are flat, and every step up is a bead's."""
+    text = "M83\nG1 F600\n" + "".join(
+        f"G1 X{20 * math.cos(n / 20):.4f} Y{20 * math.sin(n / 20):.4f} Z{1.2 * n / 125.66:.1f} E0.01\n"
+        for n in range(1, 1260)
+    )
+    found = layers_of(replay(read_gcode(text.encode(), millilitres())))
+    assert found.spiral and len(found.height_m) in (10, 11)
+
+
+def test_waves_up_and_down_in_a_layer_are_no_spiral():
+    text = "M83\nG1 F600 Z1\n" + "".join(f"G1 X{n} Z{1 + 0.1 * (n % 2)} E0.1\n" for n in range(1, 40))
+    assert not layers_of(replay(read_gcode(text.encode(), millilitres()))).spiral
+
+
 def test_turns_do_not_ask_where_the_middle_is():
     """A square that wanders far sideways as it rises, and a star: each round is one turn, either way round."""
     for way in (1, -1):

@@ -17,7 +17,7 @@ Places = NDArray[np.int64]
 SAME_HEIGHT_M = to_si(10, "um")
 """Beads no farther apart in height than this lie in one layer."""
 SPIRAL_SHARE = 0.5
-"""A path is a spiral where more than this share of its bead rises as it is laid, and hardly any falls."""
+"""A path is a spiral where its beads climb more than this share of its height while they are laid, and hardly fall."""
 FALLS_SHARE = 0.02
 NEARLY = 1e-6
 STEEPEST = 0.5
@@ -66,12 +66,12 @@ def layers_of(replayed: Replayed, bed_m: float = 0.0) -> Layers:
 def spiral_begins(replayed: Replayed) -> int:
     """Place of the first bead of a continuous spiral, or the number of beads where there is none.
 
-    A path holds a spiral where most of its bead rises gently as it is laid and next to none falls.
+    A path holds a spiral where its beads gain most of its height gently as they are laid, and lose next to none.
     """
-    rise, length = replayed.end_m[:, 2] - replayed.start_m[:, 2], replayed.length_m
-    total = float(length.sum())
-    climbs = (rise > 0) & (rise < STEEPEST * length)
-    if length[climbs].sum() > SPIRAL_SHARE * total and length[rise < 0].sum() < FALLS_SHARE * total:
+    rise = replayed.end_m[:, 2] - replayed.start_m[:, 2]
+    climbs = (rise > 0) & (rise < STEEPEST * replayed.length_m)
+    height, climbed = float(np.ptp(replayed.end_m[:, 2])), float(rise[climbs].sum())
+    if climbed > SPIRAL_SHARE * height and -rise[rise < 0].sum() < FALLS_SHARE * climbed:
         return int(climbs.argmax())
     return len(rise)
 
