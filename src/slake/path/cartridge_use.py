@@ -80,7 +80,7 @@ def use_cartridges(replayed: Replayed, cartridge: Cartridge, primed_m3: float = 
     return CartridgeUse(
         cartridge=number + 1,
         in_barrel_m3=cartridge.fill * cartridge.volume_m3 - gone,
-        run_outs=tuple(_run_out(replayed, end, usable, number) for number in range(1, count)),
+        run_outs=_run_outs(replayed, end, usable, count),
         count=count,
         laid_m3=float(replayed.volume_m3.sum()),
         pushed_m3=pushed,
@@ -105,12 +105,26 @@ def _count(exact: float) -> int:
     return max(math.ceil(exact - 1e-9), 1)
 
 
-def _run_out(replayed: Replayed, end: Array, usable: float, number: int) -> RunOut:
-    """Where the cartridge of this number, from 1, is empty."""
-    bead = min(int(np.searchsorted(np.maximum.accumulate(end), number * usable * (1 - 1e-12))), len(end) - 1)
-    share = 1 - float((end[bead] - number * usable) / replayed.volume_m3[bead])
-    share = min(max(share, 0.0), 1.0)
-    begun = int(np.searchsorted(np.maximum.accumulate(end), (number - 1) * usable)) if number > 1 else -1
+def _run_outs(replayed: Replayed, end: Array, usable: float, count: int) -> tuple[RunOut, ...]:
+    """Where each cartridge but the last is empty: the first bead by whose end so much was pushed."""
+    upto = np.arange(count) * usable
+    beads = (
+        np.searchsorted(np.maximum.accumulate(end), upto * (1 - 1e-12)) if count > 1 else np.zeros(1, dtype=np.int64)
+    )
+    beads = np.minimum(beads, len(end) - 1)
+    beads[0] = -1
+    return tuple(
+        _run_out(
+            replayed, number, int(beads[number]), (int(beads[number - 1]), float(end[beads[number]] - upto[number]))
+        )
+        for number in range(1, count)
+    )
+
+
+def _run_out(replayed: Replayed, number: int, bead: int, known: tuple[int, float]) -> RunOut:
+    """The cartridge of this number, empty within this bead. known: bead it was begun in, paste pushed beyond it."""
+    begun, beyond_m3 = known
+    share = min(max(1 - beyond_m3 / float(replayed.volume_m3[bead]), 0.0), 1.0)
     after = replayed.travels.after
     before = int(np.searchsorted(after, bead, side="left")) - 1
     stop = int(after[before]) if before >= 0 and after[before] > begun else None

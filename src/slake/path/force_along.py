@@ -115,10 +115,21 @@ def _sets(replayed: Replayed, use: CartridgeUse) -> tuple[Places, Places]:
         stretch = np.cumsum(_changes(time) | _changes(use.cartridge) | _changes(fill))
         flow -= flow.min()
         key = stretch * (int(flow.max()) + 1) + flow
-        _, first, sets = np.unique(key, return_index=True, return_inverse=True)
+        sets, first = _numbered(key)
         if len(first) <= MOST_SETS:
             break
-    return sets.astype(np.int64), first.astype(np.int64)
+    return sets, first
+
+
+def _numbered(key: Places) -> tuple[Places, Places]:
+    """Different keys, none below 0, numbered without gaps, and a place of each; by counting where they lie close."""
+    if key.max() > 4 * len(key):
+        _, first, sets = np.unique(key, return_index=True, return_inverse=True)
+        return sets.astype(np.int64), first.astype(np.int64)
+    sets = (np.cumsum(np.bincount(key) > 0) - 1)[key]
+    first = np.empty(int(sets.max()) + 1, dtype=np.int64)
+    first[sets] = np.arange(len(key))
+    return sets, first
 
 
 def _changes(values: Places) -> NDArray[np.bool_]:
