@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -98,3 +99,10 @@ def test_pastes_scaled_alike_stand_the_same_layers() -> None:
     one, ten = stands(wall, LSM30), stands(wall, heavy)
     assert one.earliest.layers == pytest.approx(ten.earliest.layers, rel=1e-9)
     assert one.latest.layers == pytest.approx(ten.latest.layers, rel=1e-9)
+
+
+@pytest.mark.parametrize("case", ["lm30", "lsm30", "low_lm30", "low_lsm30", "elastic", "ring"])
+def test_the_manual_prints_the_brackets_that_are_worked_out(case: str) -> None:
+    manual = (Path(__file__).parents[2] / "docs" / "before-the-print.md").read_text(encoding="utf-8")
+    found = answer(case)
+    assert f"{found.earliest.layers:.1f} to {found.latest.layers:.1f}" in manual
