@@ -54,6 +54,8 @@ def test_grades_stand_in_a_table_with_reasons_and_what_they_rest_on(client, benc
 def test_two_weighings_correct_the_rest_and_stand_in_the_drawing(client, bench):
     shown = page(client, ASK + WEIGHED)
     assert "corrected by 2 weighings" in shown and "Before it was weighed: dry enough to coat after" in shown
+    gone, low, high = map(int, re.search(r"Gone of the water that leaves: (\d+) % \((\d+) to (\d+)\)", shown).groups())
+    assert 25 < low <= gone <= high < 80
     drawn = client.get(f"/drying/wide.svg?{ASK}{WEIGHED}").content.decode()
     assert ">weighed<" in drawn and ">shrunk<" in drawn and ">cover off<" in drawn
     assert ">weighed<" not in client.get(f"/drying/wide.svg?{ASK}").content.decode()

@@ -125,3 +125,19 @@ def test_spells_that_do_not_rise_are_refused():
     for spells in ([], [spell, spell]):
         with pytest.raises(OutsideRange):
             dry_slab(slab(1e-9), spells)
+
+
+def test_the_stronger_demand_falls_earlier_and_further():
+    """Measured on sand at 8 and 40 mm a day (an abstract read, sources.toml: sand_demand): the water left where the
+    rate has fallen by a tenth is higher, and the rate at half the water is a smaller share of the first.
+    """
+    fell_at, share_later = [], []
+    for mm_a_day in (8, 40):
+        flux = mm_a_day / 86400
+        done = dried(3e-9, 2 * 86400, (flux, 0.0), half_humid=0.01)
+        rate = -np.diff(done.mean[:, 0]) / np.diff(done.times_s)
+        mean = 0.5 * (done.mean[1:, 0] + done.mean[:-1, 0])
+        fell_at.append(float(mean[np.argmax(rate < 0.9 * rate[0])]))
+        water_left = float(np.interp(-0.25, -mean, rate)) / rate[0]
+        share_later.append(water_left)
+    assert fell_at[1] > fell_at[0] and share_later[1] < share_later[0]

@@ -41,7 +41,7 @@ def drying(
     found, asked = answered.schedule, answered.asked
     corrected = f", corrected by {len(asked.weighed.at_s)} weighings" if asked.weighed else ""
     typer.echo(f"hours since it was laid, 80 % ranges{corrected}:")
-    for line in (*lines_of(found), *face_lines(found)):
+    for line in (*lines_of(found), *face_lines(asked, found)):
         typer.echo(f"  {line.words}: {line.value}; {line.more}")
     for sentence in (crack_sentence(found.cracks), warp_sentence(found, asked.drying.piece.across_m)):
         typer.echo(sentence)

@@ -32,12 +32,15 @@ class Told:
 
 @dataclass(frozen=True, kw_only=True)
 class Curve:
-    """Mass per wet mass over time with its 80 % band, all (times,)."""
+    """Mass per wet mass over time with its 80 % band, all (times,). gone (3, times): low, middle and high share of the
+    water that leaves in this air which has left.
+    """
 
     times_s: FloatArray
     low: FloatArray
     mid: FloatArray
     high: FloatArray
+    gone: FloatArray
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,7 +57,8 @@ class Faces:
 class Schedule:
     """The way it is told to dry, and what comes of it. Times since it was laid; 80 % ranges; inf: not within the run.
 
-    cracks_open: of the same piece never covered and never freed; cover_was_cut: mould allows no longer cover.
+    cracks_open: of the same piece never covered, which grades read of the paste are taken to be of; cover_was_cut:
+    mould allows no longer cover.
     """
 
     way: Way
@@ -82,50 +86,72 @@ def schedule(asked: Drying, scores: FloatArray, told: Told | None = None) -> Sch
     """Worked out over draws; the same scores and question give the same schedule. Scores: (draws, unknowns)."""
     told = told or Told()
     found = drawn(asked, scores)
-    until_s = long_enough_s(asked, found)
-    openly = run(asked, found, Way(covered_s=0.0, freed_s=NEVER_S), until_s)
-    way, covered, freed, cut = _way(asked, found, told, until_s)
-    done = run(asked, found, way, until_s)
-    usual = drive(asked, found, openly, Way(covered_s=0.0, freed_s=NEVER_S))
-    driven = drive(asked, found, done, way)
+    asking = _Asking(asked=asked, found=found, told=told, until_s=long_enough_s(asked, found))
+    openly = _freed(asking, 0.0)
+    chosen, covered, cut = _chosen(asking, openly)
+    usual = drive(asked, found, openly.done, openly.way)
+    driven = drive(asked, found, chosen.done, chosen.way)
     return Schedule(
-        way=way,
+        way=chosen.way,
         covered_s=covered,
-        freed_s=freed,
-        shrunk_s=around(_shrunk_s(found, done)),
-        dry_s=around(dry_s(done)),
+        freed_s=chosen.freed,
+        shrunk_s=around(_shrunk_s(found, chosen.done)),
+        dry_s=around(dry_s(chosen.done)),
         faces=_faces(found),
-        curve=curve_of(done),
+        curve=curve_of(chosen.done, found.rest),
         cracks=cracks(found, driven, usual, asked.paste.grades),
         cracks_open=cracks(found, usual, usual, asked.paste.grades),
-        warp=warp(asked, found, done),
+        warp=warp(asked, found, chosen.done),
         cover_was_cut=cut,
-        needs_turning="base" in done.parts and asked.bed.open_chance < 1,
+        needs_turning="base" in chosen.done.parts and asked.bed.open_chance < 1,
     )
 
 
-def _way(asked: Drying, found: Drawn, told: Told, until_s: float) -> tuple[Way, Range, Range, bool]:
+@dataclass(frozen=True, kw_only=True)
+class _Asking:
+    asked: Drying
+    found: Drawn
+    told: Told
+    until_s: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Tried:
+    """One way to dry the piece, when it is freed, and what came of it."""
+
+    way: Way
+    freed: Range
+    done: PieceRun
+
+
+def _chosen(asking: _Asking, openly: _Tried) -> tuple[_Tried, Range, bool]:
     """The way told; hours under the cover only where they make cracks more seldom, and no longer than mould allows."""
-    openly, under = (_freed(asked, found, told, covered_s, until_s) for covered_s in (0.0, NEVER_S))
-    if told.covered_s is not None or not _is_worth_covering(asked, found, openly, under):
-        covered_s = told.covered_s or 0.0
-        freed = openly[1] if covered_s <= 0 else _freed(asked, found, told, covered_s, until_s)[1]
-        return Way(covered_s=covered_s, freed_s=freed.mid), _at(covered_s), freed, False
-    shrunk = around(_shrunk_s(found, under[0]))
+    told_s = asking.told.covered_s
+    if told_s is not None:
+        return (_freed(asking, told_s) if told_s > 0 else openly), _at(told_s), False
+    under = _freed(asking, NEVER_S)
+    if not _is_worth_covering(asking, openly, under):
+        return openly, _at(0.0), False
+    shrunk = around(_shrunk_s(asking.found, under.done))
     covered = _capped(shrunk)
     cut = shrunk.mid > covered.mid
-    freed = _freed(asked, found, told, covered.mid, until_s)[1] if cut else under[1]
-    return Way(covered_s=covered.mid, freed_s=freed.mid), covered, freed, cut
+    freed = None if cut else under.freed
+    return _freed(asking, covered.mid, freed), covered, cut
 
 
-def _freed(asked: Drying, found: Drawn, told: Told, covered_s: float, until_s: float) -> tuple[PieceRun, Range]:
+def _freed(asking: _Asking, covered_s: float, freed: Range | None = None) -> _Tried:
     """The piece covered so long and freed as told, or as soon as it can be lifted; and when that is."""
-    if told.freed_s is None:
-        lying = run(asked, found, Way(covered_s=covered_s, freed_s=NEVER_S), until_s)
-        freed = around(_handled_s(found, lying))
-    else:
-        freed = _at(told.freed_s)
-    return run(asked, found, Way(covered_s=covered_s, freed_s=freed.mid), until_s), freed
+    asked, found = asking.asked, asking.found
+    lying = Way(covered_s=covered_s, freed_s=NEVER_S)
+    if asking.told.freed_s is not None:
+        freed = _at(asking.told.freed_s)
+    elif freed is None:
+        done = run(asked, found, lying, asking.until_s)
+        freed = around(_handled_s(found, done))
+        if "base" not in done.parts:
+            return _Tried(way=Way(covered_s=covered_s, freed_s=freed.mid), freed=freed, done=done)
+    way = Way(covered_s=covered_s, freed_s=freed.mid)
+    return _Tried(way=way, freed=freed, done=run(asked, found, way, asking.until_s))
 
 
 def _capped(shrunk: Range) -> Range:
@@ -137,12 +163,10 @@ def _at(seconds: float) -> Range:
     return Range(low=seconds, mid=seconds, high=seconds)
 
 
-def _is_worth_covering(
-    asked: Drying, found: Drawn, openly: tuple[PieceRun, Range], under: tuple[PieceRun, Range]
-) -> bool:
+def _is_worth_covering(asking: _Asking, openly: _Tried, under: _Tried) -> bool:
     """Whether the grade to be expected falls enough by the cover."""
-    usual = drive(asked, found, openly[0], Way(covered_s=0.0, freed_s=openly[1].mid))
-    driven = drive(asked, found, under[0], Way(covered_s=NEVER_S, freed_s=under[1].mid))
+    asked, found = asking.asked, asking.found
+    usual, driven = (drive(asked, found, one.done, one.way) for one in (openly, under))
     before = cracks(found, usual, usual, asked.paste.grades).mean_grade
     return before - cracks(found, driven, usual, asked.paste.grades).mean_grade >= WORTH_COVERING
 
@@ -169,9 +193,15 @@ def _faces(found: Drawn) -> Faces:
     )
 
 
-def curve_of(done: PieceRun) -> Curve:
-    """Mass per wet mass, middle and 80 % band."""
-    share = np.sort(done.mass / done.mass[0], axis=1)
-    last = share.shape[1] - 1
-    low, mid, high = (share[:, round(q * last)] for q in (0.1, 0.5, 0.9))
-    return Curve(times_s=done.times_s, low=low, mid=mid, high=high)
+def curve_of(done: PieceRun, rest: FloatArray) -> Curve:
+    """Mass per wet mass, middle and 80 % band; and how much of the water that leaves has left."""
+    low, mid, high = _bands(done.mass / done.mass[0])
+    leaves = np.maximum(done.mass[0] - 1 - rest, 1e-9)
+    gone = _bands(np.clip((done.mass[0] - done.mass) / leaves, 0.0, 1.0))
+    return Curve(times_s=done.times_s, low=low, mid=mid, high=high, gone=gone)
+
+
+def _bands(values: FloatArray) -> FloatArray:
+    ordered = np.sort(values, axis=1)
+    last = ordered.shape[1] - 1
+    return np.array([ordered[:, round(q * last)] for q in (0.1, 0.5, 0.9)])

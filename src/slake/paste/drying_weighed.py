@@ -114,8 +114,13 @@ def _require_possible(asked: Drying, scores: FloatArray, weighed: Weighed, says:
             f"it lost {_percent(1 - math.exp(-lost))} % of its mass, but at most {_percent(1 - math.exp(-most))} % of "
             "it was water: check the tray and the water of the batch"
         )
-    fastest = FASTER_THAN_ANY * float(np.max(-says[:, -1])) + GROWN_SD * weighed.mass_sd_kg / weighed.mass_kg[0]
-    if lost > fastest:
+    slack = GROWN_SD * weighed.mass_sd_kg / weighed.mass_kg[0]
+    if lost < float(np.min(-says[:, -1])) / FASTER_THAN_ANY - slack:
+        raise DoesNotFit(
+            f"it lost only {_percent(1 - math.exp(-lost))} % of its mass in {_hours(weighed)} h, under a third of the "
+            "least such a wall gives off in this air: check wall, air and cover, or whether it was dry before"
+        )
+    if lost > FASTER_THAN_ANY * float(np.max(-says[:, -1])) + slack:
         raise DoesNotFit(
             f"it lost {_percent(1 - math.exp(-lost))} % of its mass in {_hours(weighed)} h, over three times what a "
             "wall so thick can give off in this air: check wall, air and hours"

@@ -12,9 +12,11 @@ import numpy as np
 from slake.ground.evidence import Range
 from slake.ground.units import from_si, to_si
 from slake.paste.drying_cracks import Cracks
+from slake.paste.drying_run import Way
 from slake.paste.drying_schedule import Schedule, Told, schedule
 from slake.paste.drying_unknowns import Drying, draw_scores
 from slake.paste.drying_weighed import Weighed, corrected
+from slake.paste.moist_air import Air, wet_bulb_k
 
 from .drying_asked import Asked
 
@@ -58,10 +60,10 @@ def answer(asked: Asked) -> Answered:
     While it was weighed it is taken to have been covered and turned as typed, else as the schedule said without
     weighings; what lies later than the last of them is worked out anew.
     """
-    plain = _planned(asked.drying, asked.told, None)
+    plain = _planned(asked.drying, asked.told)
     if asked.weighed is None:
         return Answered(asked=asked, schedule=plain, before=None)
-    found = _planned(asked.drying, _done(asked, plain), asked.weighed)
+    found = _corrected(asked.drying, _done(asked, plain), asked.weighed, plain.way)
     return Answered(asked=asked, schedule=found, before=plain)
 
 
@@ -77,12 +79,14 @@ def _done(asked: Asked, plain: Schedule) -> Told:
 
 
 @lru_cache(maxsize=32)
-def _planned(drying: Drying, told: Told, weighed: Weighed | None) -> Schedule:
+def _planned(drying: Drying, told: Told) -> Schedule:
+    return schedule(drying, draw_scores(np.random.default_rng(SEED), DRAWS), told)
+
+
+@lru_cache(maxsize=32)
+def _corrected(drying: Drying, told: Told, weighed: Weighed, way: Way) -> Schedule:
     rng = np.random.default_rng(SEED)
-    scores = draw_scores(rng, DRAWS)
-    if weighed is None:
-        return schedule(drying, scores, told)
-    scores = corrected(drying, scores, _planned(drying, told, None).way, weighed, rng)
+    scores = corrected(drying, draw_scores(rng, DRAWS), way, weighed, rng)
     found = schedule(drying, scores, told)
     if told.covered_s is None and found.way.covered_s < weighed.at_s[-1]:
         found = schedule(drying, scores, Told(covered_s=weighed.at_s[-1], freed_s=told.freed_s))
@@ -138,10 +142,26 @@ def span(values: Range, unit: str) -> str:
     return f"{mid} {unit} ({low} to {high})"
 
 
-def face_lines(found: Schedule) -> tuple[Line, ...]:
+def gone_line(found: Schedule, weighed: Weighed | None) -> Line | None:
+    """How far it was at the last weighing; None where nothing was weighed."""
+    if weighed is None:
+        return None
+    at = weighed.at_s[-1]
+    low, mid, high = (100 * float(np.interp(at, found.curve.times_s, one)) for one in found.curve.gone)
+    value = f"{mid:.0f} % ({low:.0f} to {high:.0f})"
+    return Line(words="gone of the water that leaves", value=value, more=f"at {_two(from_si(at, 'h'))} h")
+
+
+def face_lines(asked: Asked, found: Schedule) -> tuple[Line, ...]:
     """What the wet face does, and both ends between which it must lie."""
-    faces = found.faces
+    faces, room = found.faces, asked.drying.room
+    air = Air(temperature_k=room.temperature_k.mid, humidity=room.humidity.mid)
     return (
+        Line(
+            words="the wet bulb of this air",
+            value=f"{from_si(wet_bulb_k(air), 'C'):.1f} C",
+            more=f"for {from_si(air.temperature_k, 'C'):.3g} C and {from_si(air.humidity, '%'):.3g} % humidity",
+        ),
         Line(words="the wet face has", value=_celsius(faces.face_k), more="it cools itself by what it gives off"),
         Line(words="it gives off", value=span(faces.flux_kg_m2_s, "g/m2.h"), more="a square metre, an hour, uncovered"),
         Line(words="were it as warm as the air", value=span(faces.flux_at_air_kg_m2_s, "g/m2.h"), more="the upper end"),

@@ -19,6 +19,7 @@ from slake.path.drying_answer import (
     crack_sentence,
     curve_rows,
     face_lines,
+    gone_line,
     lines_of,
     percent,
     warp_sentence,
@@ -134,8 +135,9 @@ def _told(answered: Answered) -> dict[str, object]:
     found, asked = answered.schedule, answered.asked
     return {
         "lines": lines_of(found),
+        "gone": gone_line(found, asked.weighed),
         "before": lines_of(answered.before)[-1] if answered.before else None,
-        "faces": face_lines(found),
+        "faces": face_lines(asked, found),
         "cracks": crack_sentence(found.cracks),
         "grades": [(n, word, percent(c)) for n, (word, c) in enumerate(zip(GRADES, found.cracks.chances, strict=True))],
         "warp": warp_sentence(found, asked.drying.piece.across_m),
