@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from slake.bench.own import OwnReading, declared
 from slake.bench.shelf import lend
 from slake.campaign import Lot, Notebook
-from slake.campaign.belief import forecast
+from slake.campaign.belief import forecast, sight
 from slake.campaign.chances import all_hold
 from slake.campaign.layout import table
 from slake.campaign.not_yet import times_left
@@ -84,6 +84,6 @@ def chances(open_table: OpenTable, known: NDArray[np.intp], left: NDArray[np.int
     """(n,) chance of every remaining row to meet the whole brief, given that none so far did."""
     book = told(open_table, known, brief)
     belief, aim = book.belief(), book.aim()
-    tab = table(belief.layout, recipes(book, open_table, left))
-    view = forecast(belief, tab, aim.looks)
-    return all_hold(view.mean, view.cov, aim.windows, 64) * times_left(belief, aim.looks, aim.windows, (tab, tab))[0]
+    seen = sight(belief, recipes(book, open_table, left), aim.looks)
+    now = all_hold(seen.view.mean, seen.view.cov, aim.windows, 64)
+    return now * times_left(belief, aim.looks, aim.windows, (seen, seen))[0]

@@ -63,16 +63,26 @@ class Belief:
 
 @dataclass(frozen=True, kw_only=True)
 class Forecast:
-    """Joint latent mean (n, L) and covariance (n, L, L) at n recipes; `looks` (n, L, d) and `cross` (n, L, s) let
-    one ask what more evidence would do. `own_var` (n, L, L) is what a batch of each does by itself, at
-    most the usual misfit: what readings miss by beyond that may as well be what the laws miss.
+    """Joint latent mean (n, L) and covariance (n, L, L) at n recipes; `looks` (n, L, d), `cross` (n, L, s) and `held`
+    (n, L, s), what of it evidence holds, let one ask what more evidence would do. `own_var` (n, L, L) is what a batch
+    of each does by itself, at most the usual misfit: what readings miss by beyond that may as well be what the laws
+    miss.
     """
 
     mean: Array
     cov: Array
     looks: Array
     cross: Array
+    held: Array
     own_var: Array
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sight:
+    """The table of some recipes, and what the belief says of the same looks at each."""
+
+    tab: Table
+    view: Forecast
 
 
 def learn(layout: Layout, batches: Sequence[Mixed], brief: Brief) -> Belief:
@@ -166,12 +176,19 @@ def forecast(belief: Belief, tab: Table, looks: Sequence[Look]) -> Forecast:
     drips = water[:, :, None] * water[:, None, :]
     made = np.minimum(own, spreads(layout, list(looks), USUAL)[1])
     cov = (seen * layout.sd**2) @ np.swapaxes(seen, 1, 2) + smooth @ smooth.T + own @ own.T + drips
-    cross = np.zeros((n, len(looks), len(belief.sites)))
+    cross = hold = np.zeros((n, len(looks), len(belief.sites)))
     if belief.sites:
         cross = (seen * layout.sd**2) @ belief.seen.T + shared(layout, belief.scale, smooth, tab, belief.looked)
         mean = mean + cross @ belief.fit.pull
-        cov = cov - held(belief, cross) @ np.swapaxes(cross, 1, 2)
-    return Forecast(mean=mean, cov=_safe(cov), looks=seen, cross=cross, own_var=made @ made.T + drips)
+        hold = held(belief, cross)
+        cov = cov - hold @ np.swapaxes(cross, 1, 2)
+    return Forecast(mean=mean, cov=_safe(cov), looks=seen, cross=cross, held=hold, own_var=made @ made.T + drips)
+
+
+def sight(belief: Belief, rows: Array, looks: Sequence[Look]) -> Sight:
+    """The given looks at recipes (n, q)."""
+    tab = table(belief.layout, rows)
+    return Sight(tab=tab, view=forecast(belief, tab, looks))
 
 
 def held(belief: Belief, cross: Array) -> Array:

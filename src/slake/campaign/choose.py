@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
-from .belief import Belief, forecast
+from .belief import Belief, forecast, sight
 from .candidates import around, spread_out
 from .chances import all_hold, line_chances, of_the_recipe
 from .layout import Look, table
@@ -60,8 +60,8 @@ def readable(belief: Belief, aim: Aim, rows: Array) -> Array:
 
 
 def climbed(belief: Belief, aim: Aim, rng: np.random.Generator) -> tuple[Array, Array, Array]:
-    """Recipes near the best chance (among many spread out, then three times closer), the spread-out ones, and their
-    scores.
+    """Recipes near the best chance, likeliest first (among many spread out, then closer and closer), the spread-out
+    ones, and their scores.
     """
     fewer = min(1.0, MANY_LOOKS / max(len(belief.sites), 1)) ** 1.5
     wide = spread_out(*aim.box, max(round(SPREAD * fewer), LEAST_SPREAD), rng)
@@ -75,14 +75,18 @@ def climbed(belief: Belief, aim: Aim, rng: np.random.Generator) -> tuple[Array, 
 
 
 def closer(belief: Belief, aim: Aim, rows: Array, rng: np.random.Generator) -> Array:
-    """The recipes, and more near the best of them, closer and closer by the chance of all lines together."""
+    """The recipes, and more near the best of them, closer and closer; by the chance of all lines together, likeliest
+    first.
+    """
+    chance = together(belief, aim, rows)
     for round_ in range(CLOSER_ROUNDS):
-        best = rows[np.argsort(-together(belief, aim, rows))[:KEPT_CLOSER]]
-        rows = np.concatenate([rows, around(best, aim.box, CLOSER, 0.04 / 2**round_, rng)])
-    return rows
+        best = rows[np.argsort(-chance)[:KEPT_CLOSER]]
+        more = around(best, aim.box, CLOSER, 0.04 / 2**round_, rng)
+        rows, chance = np.concatenate([rows, more]), np.concatenate([chance, together(belief, aim, more)])
+    return np.asarray(rows[np.argsort(-chance)])
 
 
-def together(belief: Belief, aim: Aim, rows: Array, count: int = 32) -> Array:
+def together(belief: Belief, aim: Aim, rows: Array, count: int = 64) -> Array:
     """(n,) chance that each recipe holds every line."""
     view = of_the_recipe(forecast(belief, table(belief.layout, rows), aim.looks))
     return all_hold(view.mean, view.cov, aim.windows, count)
@@ -95,16 +99,15 @@ def options(
     likeliest to hold now.
     """
     near, wide, score = climbed(belief, aim, rng)
-    order = np.argsort(-together(belief, aim, near, 64))
     can_read = readable(belief, aim, wide)
     hopeful = _drawn(np.exp(0.4 * np.maximum(score, -40)), POOL_WIDE, rng)
     telling = _drawn(np.exp(0.1 * np.maximum(score, -20)) * can_read, TRIED_WIDE, rng)
-    pool = np.concatenate([near[order[:POOL_BEST]], wide[hopeful]])
-    tried = np.concatenate([near[order[:TRIED_BEST]], wide[hopeful[:TRIED_BEST]], wide[telling]])
+    pool = np.concatenate([near[:POOL_BEST], wide[hopeful]])
+    tried = np.concatenate([near[:TRIED_BEST], wide[hopeful[:TRIED_BEST]], wide[telling]])
     if start is not None:
-        allowed = start(np.concatenate([near, wide[hopeful], wide[telling]]), near[order[0]])
+        allowed = start(np.concatenate([near, wide[hopeful], wide[telling]]), near[0])
         tried = allowed[:MOST_TRIED] if len(allowed) else tried
-    return pool, tried, np.asarray(near[order[0]])
+    return pool, tried, np.asarray(near[0])
 
 
 def next_recipe(
@@ -121,9 +124,9 @@ def next_recipe(
     """
     pool, tried, likeliest = options(belief, aim, rng, start)
     question = Question(looks=aim.looks, windows=aim.windows, reading_sd=aim.reading_sd)
-    pool_table, tried_table = table(belief.layout, pool), table(belief.layout, tried)
-    left = times_left(belief, aim.looks, aim.windows, (pool_table, tried_table), failed)
-    expected = batches_to_expect(belief, question, (pool_table, tried_table), readable(belief, aim, tried), left)
+    sights = (sight(belief, pool, aim.looks), sight(belief, tried, aim.looks))
+    left = times_left(belief, aim.looks, aim.windows, sights, failed)
+    expected = batches_to_expect(belief, question, sights, readable(belief, aim, tried), left)
     hope = np.clip(soft_score(belief, aim, tried), -60, 0)
     return np.asarray(tried[int(np.argmin(expected - HOPE_WEIGHT * hope))]), likeliest
 

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
 
-from .belief import Belief, Forecast, forecast, held
+from .belief import Belief, Forecast, Sight
 from .chances import all_hold, draws, line_chances, of_the_recipe
 from .layout import Look, Table, spreads
 from .remainder import Looks, shared
@@ -26,36 +26,30 @@ OUTCOMES = 16
 
 @dataclass(frozen=True, kw_only=True)
 class Question:
-    """The lines: looks, windows, sd of one reading of each. `held`: (pool, L, s) what evidence takes off, and
-    `smooth`: (pool, L, tried, L) what the remainder shares, once.
+    """The lines: looks, windows, sd of one reading of each. `smooth`: (pool, L, tried, L) what the remainder
+    shares, once.
     """
 
     looks: list[Look]
     windows: Array
     reading_sd: Array
-    held: Array = field(default_factory=lambda: np.zeros(0))
     smooth: Array = field(default_factory=lambda: np.zeros(0))
 
 
 def batches_to_expect(
-    belief: Belief, question: Question, tables: tuple[Table, Table], readable: Array, left: tuple[Array, Array]
+    belief: Belief, question: Question, sights: tuple[Sight, Sight], readable: Array, left: tuple[Array, Array]
 ) -> Array:
-    """For each tried recipe: batches to expect until all lines hold, this one included, if it is mixed next. `tables`
+    """For each tried recipe: batches to expect until all lines hold, this one included, if it is mixed next. `sights`
     and `left` are of the pool and of the tried recipes; `left` is what their chances are multiplied by because no
     batch so far held every line.
     """
-    pool, tried = tables
-    there = of_the_recipe(forecast(belief, pool, question.looks))
-    here = forecast(belief, tried, question.looks)
+    pool, tried = (one.tab for one in sights)
+    there, here = of_the_recipe(sights[0].view), sights[1].view
     ours = of_the_recipe(here)
     now = line_chances(there, question.windows).prod(1) * left[0]
     hit = np.minimum(all_hold(ours.mean, ours.cov, question.windows, 4 * OUTCOMES) * left[1], 1.0)
     stay = 1 / max(float(now.max(initial=0)), LEAST_CHANCE)
-    question = replace(
-        question,
-        held=held(belief, there.cross) if belief.sites else there.cross,
-        smooth=_smooth_between(belief, question.looks, pool, tried),
-    )
+    question = replace(question, smooth=_smooth_between(belief, question.looks, pool, tried))
     found = np.zeros(len(tried.values))
     for i in range(len(found)):
         chances = _after(belief, question, (pool, there), (tried, here, i))
@@ -89,7 +83,7 @@ def _between(
     (_, ahead), (_, mine, i) = there, here
     found = (ahead.looks * belief.layout.sd**2) @ mine.looks[i].T + question.smooth[:, :, i]
     if belief.sites:
-        found = found - question.held @ mine.cross[i].T
+        found = found - ahead.held @ mine.cross[i].T
     return np.asarray(found)
 
 

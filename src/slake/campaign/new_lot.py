@@ -18,11 +18,11 @@ from slake.ground.evidence import Range
 from slake.ground.problems import DoesNotFit, Problem
 from slake.paste.ingredients import Role
 
-from .belief import Belief, forecast, learn
+from .belief import Belief, learn, sight
 from .candidates import around
 from .chances import all_hold, line_chances, of_the_recipe
 from .choose import Aim
-from .layout import Layout, table
+from .layout import Layout
 from .lot_grains import Sieved, with_grains
 from .lot_water import Watered, stiffness_line, water_for
 from .not_yet import times_left
@@ -206,9 +206,9 @@ def _gums(book: Notebook) -> list[int]:
 
 def _score(belief: Belief, aim: Aim, rows: Array, mine: tuple[int, ...]) -> Array:
     """Chance that every line holds, given that no batch of this lot so far held them all."""
-    tab = table(belief.layout, rows)
-    view = of_the_recipe(forecast(belief, tab, aim.looks))
+    seen = sight(belief, rows, aim.looks)
+    view = of_the_recipe(seen.view)
     chance = all_hold(view.mean, view.cov, aim.windows, 128)
-    left = times_left(belief, aim.looks, aim.windows, (tab, tab), mine)[0] if mine else 1.0
+    left = times_left(belief, aim.looks, aim.windows, (seen, seen), mine)[0] if mine else 1.0
     soft = np.log(np.maximum(line_chances(view, aim.windows), 1e-12)).sum(1)
     return np.asarray(chance * left + SLOPE * soft)

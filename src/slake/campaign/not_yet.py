@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import solve_triangular
 
-from .belief import Belief, Forecast, forecast
+from .belief import Belief, Forecast, Sight, forecast
 from .chances import all_hold, draws, of_the_recipe
 from .layout import Look, Table, spreads
 from .remainder import Looks, shared
@@ -28,15 +28,15 @@ def times_left(
     belief: Belief,
     looks: list[Look],
     windows: Array,
-    tables: tuple[Table, Table],
+    sights: tuple[Sight, Sight],
     failed: Collection[int] | None = None,
 ) -> tuple[Array, Array]:
-    """For the recipes of two tables: their chance given that no recipe mixed so far holds every line, over
+    """For the recipes of two sights: their chance given that no recipe mixed so far holds every line, over
     their chance. `failed`: only of these batches.
 
     By draws of the joint Gaussian at the likeliest batches, each recipe conditional on them; at most MOST_TIMES.
     """
-    found = [np.ones(len(tab.values)) for tab in tables]
+    found = [np.ones(len(one.view.mean)) for one in sights]
     tried = of_the_recipe(forecast(belief, belief.rows, looks)) if belief.sites else None
     if tried is None:
         return found[0], found[1]
@@ -48,7 +48,7 @@ def times_left(
     if not len(likeliest):
         return found[0], found[1]
     drawn = _Drawn(belief, looks, windows, (tried, likeliest))
-    return drawn.times(tables[0]), drawn.times(tables[1])
+    return drawn.times(sights[0]), drawn.times(sights[1])
 
 
 class _Drawn:
@@ -68,8 +68,8 @@ class _Drawn:
         lines = (view.mean[self.rows].ravel() + self.draws @ self.root.T).reshape(DRAWS, len(self.rows), len(looks))
         self.none = ~_inside(lines, windows).any(1)
 
-    def times(self, tab: Table) -> Array:
-        view = of_the_recipe(forecast(self.belief, tab, self.looks))
+    def times(self, sight: Sight) -> Array:
+        tab, view = sight.tab, of_the_recipe(sight.view)
         n, lines = view.mean.shape
         cross = _between(self.belief, self.looks, self.seen, (view.looks, view.cross, tab))
         half = solve_triangular(self.root, cross, lower=True, check_finite=False)

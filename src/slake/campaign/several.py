@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from slake.ground.problems import DoesNotFit
 
-from .belief import Belief, forecast
+from .belief import Belief, forecast, sight
 from .choose import HOPE_WEIGHT, Aim, options, readable, soft_score
 from .holding import any_holds
 from .layout import table
@@ -102,10 +102,11 @@ def _next(book: Notebook, belief: Belief, aim: Aim, picks: Array, rng: np.random
     taken = np.concatenate([picks, [book.batches[n].fractions for n in pending(book)]]) if pending(book) else picks
     tried = apart(tried, taken, aim.box)
     question = Question(looks=aim.looks, windows=aim.windows, reading_sd=aim.reading_sd)
-    tables = (table(belief.layout, pool), table(belief.layout, tried))
+    now = (sight(belief, pool, aim.looks), sight(belief, tried, aim.looks))
+    then = now if known is belief else (sight(known, pool, aim.looks), sight(known, tried, aim.looks))
     sought = [*failed(book), *(len(book.batches) + n for n in range(len(picks)))]
-    left = times_left(with_rows(book, belief, picks), aim.looks, aim.windows, tables, sought)
-    expected = batches_to_expect(known, question, tables, readable(belief, aim, tried), left)
+    left = times_left(with_rows(book, belief, picks), aim.looks, aim.windows, now, sought)
+    expected = batches_to_expect(known, question, then, readable(belief, aim, tried), left)
     hope = np.clip(soft_score(belief, aim, tried), -60, 0)
     best = np.asarray(tried[int(np.argmin(expected - HOPE_WEIGHT * hope))])
     return best, side(ahead, best, likeliest)
