@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from slake.ground.problems import Problem, as_typed
 
 MEGABYTE = 1_000_000
-LINES_PER_TRIANGLE = 8
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -41,24 +40,5 @@ def require_triangles(count: int, name: str, limits: MeshLimits) -> None:
         )
 
 
-def require_lines(content: bytes, name: str, limits: MeshLimits) -> None:
-    """Raise Problem for a text of more lines than a mesh of so many triangles has, empty ones too."""
-    most = LINES_PER_TRIANGLE * limits.most_triangles
-    count = content.count(b"\n")
-    if count > most:
-        raise Problem(f"“{name}” has {count} lines, but at most {most} are read: save it coarser")
-
-
 def cut_short(name: str, says: str) -> Problem:
     return Problem(f"“{name}” is cut short or damaged ({says}): save or copy it again")
-
-
-def number_of(text: bytes | str, name: str, line: int) -> float:
-    """One number of a text mesh. Raises Problem with the line."""
-    try:
-        return float(text)
-    except ValueError:
-        shown = text.decode("utf-8", "replace") if isinstance(text, bytes) else text
-        raise Problem(
-            f"“{name}”, line {line}: “{as_typed(shown)}” is no number: the file is damaged, save it again"
-        ) from None

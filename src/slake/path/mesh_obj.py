@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from array import array
 from collections.abc import Iterator
 
@@ -11,7 +10,8 @@ import numpy as np
 from slake.ground.problems import Problem, as_typed
 
 from .mesh import FloatArray, IntArray
-from .mesh_limits import MeshLimits, cut_short, number_of, require_lines, require_triangles
+from .mesh_limits import MeshLimits, cut_short, require_triangles
+from .mesh_text import LONGEST_LINE, lines_of, number_of
 
 
 def read_obj(content: bytes, name: str, limits: MeshLimits) -> tuple[FloatArray, IntArray]:
@@ -24,6 +24,8 @@ def read_obj(content: bytes, name: str, limits: MeshLimits) -> tuple[FloatArray,
     for number, line in _lines(content, name, limits):
         if line.startswith((b"v ", b"v\t")):
             corners.extend(_corner(line.split(), name, number))
+            if len(corners) > 9 * limits.most_triangles:
+                raise Problem(f"“{name}” has over {3 * limits.most_triangles} corners: save it coarser")
         elif line.startswith((b"f ", b"f\t")):
             faces.extend(_fan(line.split()[1:], len(corners) // 3, name, number))
             if len(faces) > 3 * limits.most_triangles:
@@ -36,12 +38,12 @@ def read_obj(content: bytes, name: str, limits: MeshLimits) -> tuple[FloatArray,
 
 def _lines(content: bytes, name: str, limits: MeshLimits) -> Iterator[tuple[int, bytes]]:
     """Lines with their numbers, one that ends in a backslash joined with the next."""
-    text = content if b"\n" in content else content.replace(b"\r", b"\n")
-    require_lines(text, name, limits)
     begun = b""
-    for number, line in enumerate(io.BytesIO(text), 1):
-        whole = begun + line.rstrip(b"\r\n")
+    for number, line in lines_of(content, name, limits):
+        whole = begun + line
         begun = whole[:-1] + b" " if whole.endswith(b"\\") else b""
+        if len(begun) > LONGEST_LINE:
+            raise Problem(f"“{name}”, line {number} goes on and on: this is no mesh, save it again")
         if not begun:
             yield number, whole
     if begun:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -11,7 +10,8 @@ import numpy as np
 from slake.ground.problems import Problem, as_typed
 
 from .mesh import FloatArray, IntArray
-from .mesh_limits import MeshLimits, cut_short, require_lines, require_triangles
+from .mesh_limits import MeshLimits, cut_short, require_triangles
+from .mesh_text import lines_of
 from .ply_faces import Faces, binary_lists, text_lists
 from .ply_header import Element, Header, read_header
 from .ply_text import corners_of_text
@@ -46,8 +46,7 @@ def read_ply(content: bytes, name: str, limits: MeshLimits) -> tuple[FloatArray,
 
 
 def _text(body: _Body, limits: MeshLimits) -> tuple[FloatArray | None, Faces | None]:
-    require_lines(body.content, body.name, limits)
-    rows, corners, faces = _rows(body), None, None
+    rows, corners, faces = _rows(body, limits), None, None
     for element in body.header.elements:
         if element.name == "vertex":
             corners = corners_of_text(element, rows, body.name)
@@ -59,11 +58,9 @@ def _text(body: _Body, limits: MeshLimits) -> tuple[FloatArray | None, Faces | N
     return corners, faces
 
 
-def _rows(body: _Body) -> Iterator[list[bytes]]:
+def _rows(body: _Body, limits: MeshLimits) -> Iterator[list[bytes]]:
     """Words of one line after the other, empty ones left out. Raises Problem where there are no more."""
-    lines = io.BytesIO(body.content)
-    lines.seek(body.header.body)
-    for line in lines:
+    for _, line in lines_of(body.content, body.name, limits, body.header.body):
         words = line.split()
         if words:
             yield words

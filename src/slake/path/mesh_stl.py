@@ -12,7 +12,8 @@ from trimesh.exchange.stl import load_stl_binary
 from slake.ground.problems import Problem
 
 from .mesh import FloatArray, IntArray
-from .mesh_limits import MeshLimits, cut_short, number_of, require_triangles
+from .mesh_limits import MeshLimits, cut_short, require_triangles
+from .mesh_text import number_of
 
 HEADER, PER_TRIANGLE = 84, 50
 """Bytes before the first triangle, and of each: the open description of the format."""
