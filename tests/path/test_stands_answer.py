@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from slake.paste.strength_by_age import Growing, steady
 from slake.path.standing import Laid, Plain, laid_of_yield_stress, middle_of, stack_of
 from slake.path.stands_answer import chance_of, stands
+from slake.path.stands_each import each_way
 
 WALL = Plain(layers=40, layer_height_m=0.0012, layer_s=20, wall_m=0.003, contact_m=0.0018, plan_m=0.1)
 
@@ -111,3 +112,13 @@ def test_whatever_is_asked_the_ends_are_in_order(material: tuple, wall: tuple, s
     assert 0 <= found.earliest.layers <= found.latest.layers
     assert 0 <= found.chance_low <= found.chance + 1e-9 <= found.chance_high + 2e-9 <= 1 + 1e-8
     assert np.all(np.isfinite(found.margins.earliest)) and np.all(found.margins.earliest >= 0)
+
+
+def test_every_way_is_told_by_itself_and_the_first_is_the_answer() -> None:
+    stack, laid = stack_of(replace(WALL, lean_deg=10.0, layers=39)), middle_of(paste())
+    ways, found = each_way(stack, laid), stands(stack, laid)
+    assert {way.name for way in ways} == {"foot yields", "wall folds", "leans over"}
+    assert min(way.earliest_layers for way in ways) == pytest.approx(found.earliest.layers)
+    assert min(way.latest_layers for way in ways) == pytest.approx(found.latest.layers, rel=0.02)
+    assert [way.earliest_layers for way in ways] == sorted(way.earliest_layers for way in ways)
+    assert all(way.earliest_layers <= way.latest_layers and way.least_factor >= 0 for way in ways)

@@ -125,6 +125,11 @@ def _fallen(case: Case, ways: tuple[Way, ...]) -> _Fallen:
     )
 
 
+def fall_of(case: Case, way: Way) -> float:
+    """Layers at which one way alone brings the first draw of a case down; infinite where it does not."""
+    return float(_crossing(way.factor(case), case.grid.layers)[0])
+
+
 def _crossing(factor: Array, layers: Array) -> Array:
     """Layers at which a factor (..., S) first comes down to one, (...); else infinite.
 
