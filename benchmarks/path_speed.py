@@ -6,7 +6,8 @@
 Each file is measured in a process of its own, so that its peak memory is its own.
 
 The file is an invented double-curved vessel as one spiral, with comments, and a second one in layers with travels.
-Judged: clock, layers, cartridges, force with 200 draws, stops and ooze.
+Judged: clock (at even speed, and speeding up at 0.5 m/s2 with look-ahead), layers, cartridges, force with 200 draws,
+stops and ooze.
 """
 
 from __future__ import annotations
@@ -77,7 +78,7 @@ def write_layers(path: Path, moves: int) -> None:
                 out.write(f"G1 X{x:.4f} Y{y:.4f} E{(side * 200 + point) * per:.6f}\n")
 
 
-def press() -> Press:
+def press(acceleration_m_s2: float | None = 0.5) -> Press:
     rng = np.random.default_rng([5, DRAWS])
 
     def around(mid: float, sd_log: float) -> np.ndarray:
@@ -100,7 +101,7 @@ def press() -> Press:
         draws=draws,
         air_fraction=Range(low=0.01, mid=0.02, high=0.03),
         density_kg_m3=Range(low=1200.0, mid=1300.0, high=1400.0),
-        motion=Motion(acceleration_m_s2=0.5),
+        motion=Motion(acceleration_m_s2=acceleration_m_s2),
     )
 
 
@@ -111,8 +112,8 @@ def timed(work: Callable[[], object]) -> tuple[float, float, object]:
     return time.perf_counter() - begun, time.process_time() - used, result
 
 
-def measure(write: Callable[[Path, int], None], moves: int) -> None:
-    asked = press()
+def measure(write: Callable[[Path, int], None], moves: int, acceleration_m_s2: float | None) -> None:
+    asked = press(acceleration_m_s2)
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "object.gcode"
         write(path, moves)
@@ -120,8 +121,9 @@ def measure(write: Callable[[Path, int], None], moves: int) -> None:
         peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
         assert isinstance(found, Followed)
         beside = "" if moves > 2_000_000 else against(used, path)
+        speed = "speeding up" if acceleration_m_s2 else "even speed"
         print(
-            f"{write.__name__:13} {moves:>9} moves {path.stat().st_size / 1e6:6.1f} MB: {took:6.2f} s, "
+            f"{write.__name__:12} {speed:11} {moves:>9} moves {path.stat().st_size / 1e6:6.1f} MB: {took:6.2f} s, "
             f"{used:5.2f} s of one processor{beside}; peak memory {peak:5.0f} MB; "
             f"{len(found.layers.height_m)} layers, {found.use.count} cartridges, {len(found.stops.after)} stops, "
             f"{found.oozing.total_kg.mid * 1000:.0f} g oozed",
@@ -135,10 +137,11 @@ def against(used: float, path: Path) -> str:
 
 
 if __name__ == "__main__":
-    if len(sys.argv) == 3:
-        measure(globals()[sys.argv[2]], int(sys.argv[1]))
+    if len(sys.argv) == 4:
+        measure(globals()[sys.argv[2]], int(sys.argv[1]), float(sys.argv[3]) or None)
     else:
         print(inspect.getsource(bare_parse))
         for moves in sys.argv[1:] or ["50000", "1000000"]:
             for write in (write_spiral, write_layers):
-                subprocess.run([sys.executable, __file__, moves, write.__name__], check=True)
+                for acceleration in ("0", "0.5"):
+                    subprocess.run([sys.executable, __file__, moves, write.__name__, acceleration], check=True)

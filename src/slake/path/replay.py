@@ -88,25 +88,34 @@ def replay(toolpath: Toolpath, motion: Motion = AS_WRITTEN) -> Replayed:
     beads = moves & (toolpath.pushed_m3 > 0)
     if not beads.any():
         raise Problem("the toolpath lays no bead: nothing is pushed while the nozzle moves, so check what its E counts")
-    end_s = np.cumsum(durations_s(toolpath, motion) + toolpath.still_s)
+    end_s = durations_s(toolpath, motion)
+    end_s += toolpath.still_s
+    np.cumsum(end_s, out=end_s)
     if not end_s[-1] < LONGEST_S:
         raise Problem(
             f"this path would take {plain(from_si(float(end_s[-1]), 'day'))} days at the speeds it says, more than the "
             f"{from_si(LONGEST_S, 'day'):g} that are followed: check its F words"
         )
     start_s = np.append(0.0, end_s[:-1])
-    volume = toolpath.pushed_m3[beads]
+    laid = _together(beads)
+    begun, done, volume = start_s[laid], end_s[laid], toolpath.pushed_m3[laid]
     return Replayed(
-        start_m=toolpath.start_m[beads],
-        end_m=toolpath.end_m[beads],
-        start_s=start_s[beads],
-        end_s=end_s[beads],
-        flow_m3_s=volume / (end_s - start_s)[beads],
+        start_m=toolpath.start_m[laid],
+        end_m=toolpath.end_m[laid],
+        start_s=begun,
+        end_s=done,
+        flow_m3_s=volume / (done - begun),
         volume_m3=volume,
-        line=toolpath.line[beads],
+        line=toolpath.line[laid],
         travels=_travels(toolpath, beads, start_s, end_s),
         duration_s=float(end_s[-1]),
     )
+
+
+def _together(beads: NDArray[np.bool_]) -> NDArray[np.bool_] | slice:
+    """The beads; as one stretch where nothing lies between them, which then needs no copy."""
+    first, last = int(beads.argmax()), len(beads) - int(beads[::-1].argmax())
+    return slice(first, last) if beads[first:last].all() else beads
 
 
 def _travels(toolpath: Toolpath, beads: NDArray[np.bool_], start_s: Array, end_s: Array) -> Travels:
