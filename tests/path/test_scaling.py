@@ -13,7 +13,7 @@ from slake.bench.shrinkage_bar import TEST
 from slake.ground.problems import DoesNotFit, OutsideRange
 from slake.path.mesh import on_the_bed, volume_m3
 from slake.path.scaling import TO_AND_FRO, print_factor, scale_to_dry, stretched
-from slake.path.shrinking import NO_BARS, Bars, Direction, Today, bars_of, foreseen
+from slake.path.shrinking import NO_BARS, Bars, Direction, Today, bars_of, foreseen, nearest_bars
 from tests.path.solids import box, cone, ours
 
 TODAY = Today(batch="b7", water_per_dry=0.70, wall_m=0.006)
@@ -110,6 +110,16 @@ def test_more_bars_narrow_the_range_down_to_what_one_print_scatters():
 
     assert width(12) < width(4) < width(1)
     assert foreseen(Direction.ALONG, bars_of([TEST.quick(7.2)], TODAY), TODAY).shrinkage.mid == approx(0.072)
+
+
+def test_this_batchs_bars_come_first_then_those_of_the_nearest_water():
+    own, near, far = bars(), bars(batch="b5", water_per_dry=0.72), bars(batch="b6", water_per_dry=0.9)
+    wet = Bars(batch="b7", mean={}, sd={}, count={})
+    unknown = replace(near, batch="b4", water_per_dry=None)
+    assert nearest_bars([far, near, own, unknown], TODAY) is own
+    assert nearest_bars([far, unknown, near, wet], TODAY) is near
+    assert nearest_bars([unknown, far], TODAY) is far
+    assert nearest_bars([wet], TODAY) is None and nearest_bars([], TODAY) is None
 
 
 def test_bad_bars_and_scales_are_refused():

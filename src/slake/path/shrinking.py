@@ -86,6 +86,20 @@ def bars_of(readings: Sequence[Raw], today: Today) -> Bars:
     )
 
 
+def nearest_bars(known: Sequence[Bars], today: Today) -> Bars | None:
+    """This batch's bars where any is dry; else those of the water nearest to today's, then the most; None without any.
+
+    Bars of a water nobody knows come after all others.
+    """
+
+    def apart(bars: Bars) -> tuple[bool, float, int]:
+        waters = (bars.water_per_dry, today.water_per_dry)
+        by = math.inf if waters[0] is None or waters[1] is None else abs(waters[0] - waters[1])
+        return bars.batch != today.batch, by, -sum(bars.count.values())
+
+    return min((bars for bars in known if bars.mean), key=apart, default=None)
+
+
 def foreseen(direction: Direction, bars: Bars | None, today: Today) -> Foreseen:
     """Shrinkage to reckon with. Wider, with a warning, where the bars came from another batch, water, wall or
     direction; from common practice where there are none.
