@@ -17,6 +17,7 @@ from slake.paste.tilting import (
     hoop_factor,
     loose_joint_factor,
     resting_factor,
+    rolling_factor,
     tipping_layers,
 )
 
@@ -60,6 +61,16 @@ def test_steps_and_the_newest_bead() -> None:
     assert bead_step_m(0.002, 45) == pytest.approx(0.002)
     assert resting_factor(np.array(0.002), np.array(0.001)) == pytest.approx(1.0)
     assert resting_factor(np.array(0.002), np.array(0.0)) == HUGE
+
+
+def test_a_round_bead_rolls_by_hand() -> None:
+    """Weight per length 1500 g w h, 1 mm over its edge, against strength w h^2 / 4 over the radius; not on its edge."""
+    high, radius, over = 0.0012, 0.05, 0.001
+    moment, hold = 1500 * 9.81 * 0.003 * high * over, 2000 * 0.003 * high**2 / 4 / radius
+    got = rolling_factor(np.array(2000.0), np.array(1500.0), np.array(radius), (np.array(high), np.array(over)))
+    assert got == pytest.approx(hold / moment)
+    on_it = rolling_factor(np.array(2000.0), np.array(1500.0), np.array(radius), (np.array(high), np.array(-over)))
+    assert on_it == HUGE
 
 
 @pytest.mark.parametrize("bad", [-1.0, 86.0, math.nan])

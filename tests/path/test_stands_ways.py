@@ -57,8 +57,19 @@ def test_a_leaning_stack_tips_at_its_closed_form() -> None:
 
 def test_a_bead_laid_out_further_than_half_its_contact_tips_at_once() -> None:
     lean = math.degrees(math.atan(0.0010 / 0.0012))
-    found = stands(stack_of(replace(WALL, lean_deg=lean, radius_m=0.04, closed=True)), paste(stress=3e5, ratio=2e4))
+    found = stands(stack_of(replace(WALL, lean_deg=lean)), paste(stress=3e5, ratio=2e4))
     assert found.earliest.name == "leans over" and found.earliest.layers <= 2
+
+
+@pytest.mark.parametrize(("share", "falls"), [(0.98, False), (1.02, True)])
+def test_a_round_bead_rolls_off_at_its_closed_form(share: float, falls: bool) -> None:
+    """A cone of 45 deg of few layers: the radius at which weight x overhang is the bead's moment over its radius."""
+    overhang = 0.0012 - 0.0018 / 2
+    limit = math.sqrt(3) * YIELD * 0.0012 / (4 * DENSITY * 9.81 * overhang)
+    cone = replace(WALL, layers=3, lean_deg=45.0, radius_m=share * limit, closed=True)
+    found = stands(stack_of(cone), paste(ratio=5e4))
+    assert found.earliest.falls is falls
+    assert not falls or found.earliest.name == "leans over"
 
 
 def test_a_closed_wall_leans_further_than_an_open_one() -> None:

@@ -72,3 +72,17 @@ def hoop_factor(
 def resting_factor(contact_m: FloatArray, bead_step_m: FloatArray) -> FloatArray:
     """How many times its step the newest bead could be laid out before it tips off: contact / (2 step). Statics."""
     return np.asarray(np.minimum(contact_m / (2 * np.maximum(bead_step_m, 1e-12)), HUGE))
+
+
+def rolling_factor(
+    strength_pa: FloatArray, density_kg_m3: FloatArray, radius_m: FloatArray, sizes_m: tuple[FloatArray, FloatArray]
+) -> FloatArray:
+    """How many times its weight a round bead bears before it rolls off: strength h / (4 rho g R overhang).
+
+    `sizes_m`: height of the bead, and how far its middle hangs over the edge it rests on; it does not roll where that
+    is not above zero. A closed bead cannot roll without being stretched and pressed round itself: weight x overhang =
+    (strength w h^2 / 4) / R. A rectangular section that yields throughout; no bond below. Statics and plasticity.
+    """
+    high, overhang = sizes_m
+    turns = 4 * density_kg_m3 * GRAVITY_M_S2 * radius_m * np.maximum(overhang, 0.0)
+    return np.asarray(np.minimum(strength_pa * high / np.maximum(turns, 1e-12), HUGE))

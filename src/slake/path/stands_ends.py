@@ -56,7 +56,7 @@ EARLIEST = (
         name="leans over",
         words="leaning beads tip over",
         idealisation="joints cannot be pulled and the newest bead rests by its weight alone; a closed round wall holds "
-        "itself by the pull round it until first yield",
+        "itself by the pull round it, and its newest bead by its stiffness against rolling, until first yield",
         factor=lean_loose,
     ),
     Way(

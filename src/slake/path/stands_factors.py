@@ -12,7 +12,14 @@ from slake.paste.buckling import POISSON, load_factor, waved_times
 from slake.paste.buckling_yielding import hardening_left_pa, softening_left_pa
 from slake.paste.sagging import BUILT_IN_PLASTIC, HINGED_ELASTIC
 from slake.paste.standing_growing import HELD_ALONG
-from slake.paste.tilting import HUGE, bonded_joint_factor, hoop_factor, loose_joint_factor, resting_factor
+from slake.paste.tilting import (
+    HUGE,
+    bonded_joint_factor,
+    hoop_factor,
+    loose_joint_factor,
+    resting_factor,
+    rolling_factor,
+)
 
 from .standing import Stack
 from .stands_case import Case
@@ -95,12 +102,20 @@ def lean_loose(case: Case) -> Array:
     if not _leans(case):
         return _upright(case)
     stack = case.stack
+    if np.all(stack.closed) and np.all(np.isfinite(stack.radius_m)):
+        return np.asarray(np.minimum(_hoop(case, case.worn.first_yield_pa), _newest_rolls(case)))
     rests = np.append(HUGE, resting_factor(stack.contact_m[:-1], np.abs(stack.step_m[1:])))
     newest = np.minimum.accumulate(rests)[case.grid.stage]
-    round_it = bool(np.all(stack.closed)) and bool(np.all(np.isfinite(stack.radius_m)))
-    if round_it:
-        return np.asarray(np.minimum(_hoop(case, case.worn.first_yield_pa), newest))
     return np.asarray(np.minimum(_stack_tips(case, case.laid.first_yield.at, loose_joint_factor), newest))
+
+
+def _newest_rolls(case: Case) -> Array:
+    """The newest round bead, as laid, over the edge of the contact with the one below: the worst up to each moment."""
+    stack = case.stack
+    overhang = np.append(0.0, np.abs(stack.step_m[1:]) - stack.contact_m[:-1] / 2)
+    fresh, density = case.laid.first_yield.at_laying[:, None], case.laid.density_kg_m3[:, None]
+    rolls = rolling_factor(fresh, density, stack.radius_m, (stack.thickness_m, overhang))
+    return np.asarray(np.minimum.accumulate(rolls, axis=-1)[:, case.grid.stage])
 
 
 def lean_bonded(case: Case) -> Array:

@@ -18,7 +18,9 @@ from .stands_answer import Stands, chance_of, stands
 Array = NDArray[np.float64]
 SURE = 0.8
 """A fix carries the object where its chance is at least this: slake's ranges hold 8 in 10."""
-HALVINGS = 7
+HALVINGS = 6
+TRIED = (0.0, 0.1, 0.4, 1.0)
+"""Shares of the most that are tried first: a change may carry where more of it does not."""
 THINNED = 100
 TO_SPARE = 0.02
 """Looked for on part of the draws, so with a little more than is asked for."""
@@ -144,9 +146,10 @@ def _fix(lever: Lever, stack: Stack, pastes: tuple[Laid, Laid], sure: float) -> 
     def carries(amount: float) -> bool:
         return chance_of(*lever.changed(stack, few, amount)) >= min(sure + TO_SPARE, 1.0)
 
-    low, high = lever.none, lever.most
-    enough = carries(high)
-    for _ in range(HALVINGS if enough else 0):
+    tried = [lever.none + share * (lever.most - lever.none) for share in TRIED]
+    found = next((place for place in range(1, len(tried)) if carries(tried[place])), None)
+    low, high = (tried[found - 1], tried[found]) if found else (lever.none, lever.most)
+    for _ in range(HALVINGS if found else 0):
         middle = (low + high) / 2
         low, high = (low, middle) if carries(middle) else (middle, high)
     new_stack, new_laid = lever.changed(stack, laid, high)
