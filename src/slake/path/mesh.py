@@ -24,7 +24,7 @@ class Mesh:
 
     corners_m: FloatArray
     triangles: IntArray
-    name: str = ""
+    name: str = "mesh"
     unit: str = "mm"
     unit_said: bool = False
     dropped: int = 0

@@ -65,7 +65,7 @@ def _in_mm(mesh: Mesh) -> FloatArray:
 
 
 def _model(mesh: Mesh, title: str) -> str:
-    name = quoteattr("".join(letter for letter in (title or mesh.name or "object") if letter.isprintable())[:80])
+    name = quoteattr("".join(letter for letter in (title or mesh.name) if letter.isprintable())[:80])
     corners = _rows('<vertex x="%.4f" y="%.4f" z="%.4f"/>', _in_mm(mesh).tolist())
     triangles = _rows('<triangle v1="%d" v2="%d" v3="%d"/>', mesh.triangles.tolist())
     return (

@@ -135,7 +135,8 @@ def crack_ring(printer: Printer, core_m: float = CORE_M) -> Piece:
         mesh=mesh_of([block(ring, 0.0, layers * printer.layer_height_m)], "crack ring"),
         printer=printer,
         how=(
-            f"Slip it wet over a stiff, waxed core of {core}. Note when the first crack shows.",
+            f"Slip it wet over a stiff, waxed core of {core}: lift it with both hands on a sheet, wet rings tear.",
+            "Note when the first crack shows.",
             "Grade the worst crack when it is dry.",
         ),
         marks=(f"core {core}, restrained",),
