@@ -139,6 +139,19 @@ def test_a_3mf_that_swells_or_is_locked_or_holds_too_many_files_is_refused_befor
         read_mesh(bytes(locked), "a.3mf")
 
 
+def test_a_3mf_packed_otherwise_or_lying_about_its_size_is_refused():
+    file = io.BytesIO()
+    with zipfile.ZipFile(file, "w", zipfile.ZIP_LZMA) as archive:
+        archive.writestr("3D/3dmodel.model", b"x" * 1000)
+    with pytest.raises(Problem, match="packed in a way no 3MF is"):
+        read_mesh(file.getvalue(), "a.3mf")
+    lying = bytearray(packed({"3D/3dmodel.model": b" " * 20_000_000}))
+    at = lying.find(b"PK\x01\x02") + 24
+    lying[at : at + 4] = (100).to_bytes(4, "little")
+    with pytest.raises(Problem, match="packing cannot be opened"):
+        read_mesh(bytes(lying), "a.3mf")
+
+
 def test_a_part_file_named_to_climb_out_of_its_folder_is_only_read(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     inner = f'<resources>{tetra()}</resources><build><item objectid="1"/></build>'

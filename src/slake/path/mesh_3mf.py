@@ -16,6 +16,8 @@ from .model_xml import Model, Part, Placed, read_model
 
 MOST_INSTANCES = 10_000
 DEEPEST = 30
+PACKINGS = (zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED)
+"""The only two the open description allows; others can ask for gigabytes to unpack."""
 MAIN = "3d/3dmodel.model"
 _UNREADABLE = (zipfile.BadZipFile, zlib.error, EOFError, NotImplementedError, RuntimeError, OSError, ValueError)
 Models = dict[str, Model]
@@ -60,6 +62,8 @@ def _require_harmless(entries: list[zipfile.ZipInfo], name: str, limits: MeshLim
     unpacked, packed = sum(e.file_size for e in entries), sum(e.compress_size for e in entries)
     if any(entry.flag_bits & 1 for entry in entries):
         raise Problem(f"“{name}” is locked with a password: save it without one")
+    if any(entry.compress_type not in PACKINGS for entry in entries):
+        raise Problem(f"“{name}” is packed in a way no 3MF is: save it again")
     if len(entries) > limits.most_packed_files or unpacked > limits.most_unpacked_bytes:
         raise Problem(
             f"“{name}” would unpack to {unpacked / 1e6:.0f} MB in {len(entries)} files, but at most "
