@@ -152,6 +152,11 @@ def test_a_3mf_packed_otherwise_or_lying_about_its_size_is_refused():
         read_mesh(bytes(lying), "a.3mf")
 
 
+def test_xml_that_nests_without_end_is_refused_at_once():
+    with pytest.raises(Problem, match="over 64 deep"):
+        read_mesh(packed({"3D/3dmodel.model": f'<model xmlns="{CORE}">'.encode() + b"<a>" * 100_000}), "a.3mf")
+
+
 def test_a_part_file_named_to_climb_out_of_its_folder_is_only_read(tmp_path, monkeypatch):
     monkeypatch.chdir(tmp_path)
     inner = f'<resources>{tetra()}</resources><build><item objectid="1"/></build>'

@@ -16,6 +16,7 @@ from .mesh_limits import MeshLimits, cut_short, require_triangles
 
 MOST_PARTS = 100_000
 FURTHEST = 1e12
+DEEPEST_XML = 64
 AS_IT_IS = "1 0 0 0 1 0 0 0 1 0 0 0"
 Attributes = Mapping[str, str]
 
@@ -76,6 +77,7 @@ def read_model(text: bytes, name: str, limits: MeshLimits) -> Model:
     parser = expat.ParserCreate(namespace_separator=" ")
     parser.buffer_text = True
     parser.StartElementHandler = reader.start
+    parser.EndElementHandler = reader.end
     parser.StartDoctypeDeclHandler = reader.refuse
     parser.EntityDeclHandler = reader.refuse
     try:
@@ -97,6 +99,7 @@ class _Reader:
         self.build: list[Placed] = []
         self.now = Part(kind="")
         self.left = limits.most_triangles
+        self.deep = 0
         self.takes: dict[str, Callable[[Attributes], None]] = {
             "vertex": self.vertex,
             "triangle": self.triangle,
@@ -108,9 +111,15 @@ class _Reader:
         }
 
     def start(self, tag: str, given: dict[str, str]) -> None:
+        self.deep += 1
+        if self.deep > DEEPEST_XML:
+            raise Problem(f"the XML of “{self.name}” is over {DEEPEST_XML} deep, which no model is: it was not read")
         take = self.takes.get(tag.rsplit(" ", 1)[-1])
         if take is not None:
             take(given)
+
+    def end(self, tag: str) -> None:
+        self.deep -= 1
 
     def refuse(self, *_: object) -> None:
         raise Problem(f"“{self.name}” declares a document type or entities, which a 3MF must not: it was not read")
