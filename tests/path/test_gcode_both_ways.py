@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 import pytest
 
@@ -11,6 +13,7 @@ from slake.path.gcode_words import NOTHING, LineProblem, Notes, Rows
 from tests.path import gcode_lines_made as made
 
 SEEDS = range(40)
+Dress = Callable[[int, str], str]
 
 
 def one_by_one(lines: list[str], first: int, notes: Notes) -> Rows:
@@ -77,12 +80,37 @@ def test_numbers_are_read_as_exactly_as_python_reads_them():
     assert rows.words["X"].tolist() == [float(text) for text in texts]
 
 
-def test_the_common_line_never_takes_the_slow_way(monkeypatch: pytest.MonkeyPatch):
-    def never(*args: object) -> None:
-        raise AssertionError("the exact reader was asked")
+def check_of(text: str) -> str:
+    got = 0
+    for byte in text.encode():
+        got ^= byte
+    return f"{text}*{got}"
 
+
+DRESSED = {
+    "numbered and checked": lambda n, text: check_of(f"N{n} {text}"),
+    "checked over a comment": lambda n, text: check_of(f"{text} (a) "),
+    "brackets": lambda n, text: f"(a) {text} (b)(c)",
+    "remarks with brackets": lambda n, text: f"{text} ; a ) b (",
+}
+
+
+@pytest.mark.parametrize("dress", DRESSED.values(), ids=DRESSED.keys())
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+def test_dressed_lines_are_read_alike_and_not_one_by_one(dress: Dress, end: str, monkeypatch: pytest.MonkeyPatch):
+    rng = np.random.default_rng([11])
+    lines = [dress(n, text) for n, text in enumerate(readable(rng, 0.0, 200))]
+    wanted = plainly(one_by_one(lines, 1, Notes()))
     monkeypatch.setattr("slake.path.gcode_bytes.read_line", never)
-    text = (
-        "G1 X1.5 Y-2 Z.3 E0.4 F600\nG0 X1\n; remark (here)\n\n  G1 X3 ; more\nM83\nG92 E0\nG4 P5\nG2 X5 I1 E1\nx4\r\n"
-    )
-    assert len(read_lines(text.encode(), 1, Notes()).line) == 8
+    assert plainly(read_lines((end.join(lines) + end).encode(), 1, Notes())) == wanted
+    assert len(wanted) > 150
+
+
+def never(*args: object) -> None:
+    raise AssertionError("the exact reader was asked")
+
+
+def test_the_common_line_never_takes_the_slow_way(monkeypatch: pytest.MonkeyPatch):
+    monkeypatch.setattr("slake.path.gcode_bytes.read_line", never)
+    text = "G1 X1.5 Y-2 Z.3 E0.4 F600\nG0 X1.Y2.\n; remark (here)\n\n  G1 X3 ; more\nM83\nG92 E0\nG4 P5\n"
+    assert len(read_lines((text + "G2 X5 I1 E1\nx4\r\n").encode(), 1, Notes()).line) == 8

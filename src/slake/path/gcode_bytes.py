@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from .gcode_lines import GLUED_WORDS, read_line, rows_of, unknown_letter
+from .gcode_plain import plain_text
 from .gcode_words import LETTERS, LONGEST_LINE, MODAL, NOTHING, TAKING, LineProblem, M, Notes, Rows
 
 Bytes = NDArray[np.uint8]
@@ -19,7 +20,7 @@ ALLOWED = {
     BLANK: (BLANK, END, LETTER, E),
     END: (BLANK, END, LETTER, E),
     DIGIT: (BLANK, END, DIGIT, DOT, LETTER, E),
-    DOT: (DIGIT,),
+    DOT: (BLANK, END, DIGIT, LETTER, E),
     SIGN: (DIGIT, DOT),
     LETTER: (DIGIT, DOT, SIGN),
     E: (DIGIT, DOT, SIGN),
@@ -56,7 +57,7 @@ def read_lines(text: bytes, first_line: int, notes: Notes) -> Rows:
     """Commands of whole lines, the last one ended too; first_line: number of the first. Raises LineProblem."""
     ends = np.flatnonzero(np.frombuffer(text, dtype=np.uint8) == ord("\n"))
     _refuse_long(ends, first_line)
-    plain = _without_remarks(text, ends)
+    plain = plain_text(text, ends)
     odd, glued = _odd_lines(plain, ends)
     if odd.size:
         plain = _blanked(plain, ends, odd)
@@ -75,22 +76,6 @@ def _refuse_long(ends: Places, first_line: int) -> None:
     if lengths.size and lengths.max() > LONGEST_LINE:
         line = first_line + int(lengths.argmax())
         raise LineProblem(line, f"it is longer than {LONGEST_LINE} letters: this is not G-code for a printer")
-
-
-def _without_remarks(text: bytes, ends: Places) -> bytes:
-    """Everything from a semicolon to the end of its line as blanks."""
-    if b";" not in text:
-        return text
-    letters = np.frombuffer(text, dtype=np.uint8).copy()
-    marks = np.flatnonzero(letters == ord(";"))
-    line = np.searchsorted(ends, marks)
-    first = np.ones(len(marks), dtype=bool)
-    first[1:] = line[1:] != line[:-1]
-    begin, stop = marks[first], ends[line[first]]
-    step = np.zeros(len(letters) + 1, dtype=np.int8)
-    step[begin], step[stop] = 1, -1
-    letters[np.cumsum(step[:-1], dtype=np.int8).view(bool)] = ord(" ")
-    return letters.tobytes()
 
 
 def _odd_lines(plain: bytes, ends: Places) -> tuple[Places, Places]:
@@ -120,7 +105,7 @@ def _table(plain: bytes, ends: Places) -> Rows | Places:
     places = np.flatnonzero(letters >= ord("A"))
     numbers = _numbers(plain) if places.size else np.zeros(0)
     if len(numbers) != len(places):
-        return _two_dots(letters, places, ends)
+        return _wrong_dots(letters, places, ends)
     counts = np.diff(np.searchsorted(places, ends), prepend=0)
     filled = np.flatnonzero(counts)
     row = np.repeat(np.arange(len(filled)), counts[filled])
@@ -137,28 +122,29 @@ def _table(plain: bytes, ends: Places) -> Rows | Places:
 
 
 def _numbers(plain: bytes) -> NDArray[np.float64]:
-    """The numbers of a text in order; none where one of them has two dots."""
+    """The numbers of a text in order; none where one of them is none."""
     try:
         return np.fromstring(plain.translate(NUMBERS), sep=" ")
     except ValueError:
         return np.zeros(0)
 
 
-def _two_dots(letters: Bytes, places: Places, ends: Places) -> Places:
-    """Lines with a number that has two dots; should there be none, every line, so that each is read exactly."""
+def _wrong_dots(letters: Bytes, places: Places, ends: Places) -> Places:
+    """Lines with a number of two dots or of nothing but one; should there be none, every line, to be read exactly."""
     dots = np.flatnonzero(letters == ord("."))
     owner = np.searchsorted(places, dots)
-    found = np.unique(np.searchsorted(ends, dots[1:][owner[1:] == owner[:-1]]))
+    twice = dots[1:][owner[1:] == owner[:-1]]
+    beside = np.stack([letters[dots - 1], letters[dots + 1]])
+    alone = dots[~((beside >= ord("0")) & (beside <= ord("9"))).any(axis=0)]
+    found = np.unique(np.searchsorted(ends, np.concatenate([twice, alone])))
     return found if found.size else np.arange(len(ends))
 
 
 def _mixed(words: dict[str, NDArray[np.float64]]) -> Places:
-    """Rows that say G and M at once, or carry a line number."""
-    said = [~np.isnan(words[letter]) for letter in "GMN" if letter in words]
-    if not said:
-        return np.zeros(0, dtype=np.int64)
-    many = np.sum(said, axis=0) > 1 if len(said) > 1 else np.zeros(len(said[0]), dtype=bool)
-    return np.flatnonzero(many | said[-1] if "N" in words else many)
+    """Rows that say G and M at once."""
+    if "G" in words and "M" in words:
+        return np.flatnonzero(~np.isnan(words["G"]) & ~np.isnan(words["M"]))
+    return np.zeros(0, dtype=np.int64)
 
 
 def _coded(filled: Places, words: dict[str, NDArray[np.float64]]) -> Rows:
@@ -176,7 +162,8 @@ def _coded(filled: Places, words: dict[str, NDArray[np.float64]]) -> Rows:
 def _known_words(rows: Rows, notes: Notes) -> Rows:
     """Rows with only the words that mean something, those of rows that take none dropped."""
     taking = np.isin(rows.code, WORDED)
-    words = {}
+    words: dict[str, NDArray[np.float64]] = {}
+    rows.words.pop("N", None)
     for letter, values in rows.words.items():
         said = taking & ~np.isnan(values)
         if letter not in LETTERS:
