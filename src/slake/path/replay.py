@@ -88,14 +88,7 @@ def replay(toolpath: Toolpath, motion: Motion = AS_WRITTEN) -> Replayed:
     beads = moves & (toolpath.pushed_m3 > 0)
     if not beads.any():
         raise Problem("the toolpath lays no bead: nothing is pushed while the nozzle moves, so check what its E counts")
-    end_s = durations_s(toolpath, motion)
-    end_s += toolpath.still_s
-    np.cumsum(end_s, out=end_s)
-    if not end_s[-1] < LONGEST_S:
-        raise Problem(
-            f"this path would take {plain(from_si(float(end_s[-1]), 'day'))} days at the speeds it says, more than the "
-            f"{from_si(LONGEST_S, 'day'):g} that are followed: check its F words"
-        )
+    end_s = _clock_s(toolpath, motion)
     start_s = np.append(0.0, end_s[:-1])
     laid = _together(beads)
     begun, done, volume = start_s[laid], end_s[laid], toolpath.pushed_m3[laid]
@@ -110,6 +103,19 @@ def replay(toolpath: Toolpath, motion: Motion = AS_WRITTEN) -> Replayed:
         travels=_travels(toolpath, beads, start_s, end_s),
         duration_s=float(end_s[-1]),
     )
+
+
+def _clock_s(toolpath: Toolpath, motion: Motion) -> Array:
+    """When each move ends, (n,)."""
+    end_s = durations_s(toolpath, motion)
+    end_s += toolpath.still_s
+    np.cumsum(end_s, out=end_s)
+    if not end_s[-1] < LONGEST_S:
+        raise Problem(
+            f"this path would take {plain(from_si(float(end_s[-1]), 'day'))} days at the speeds it says, more than the "
+            f"{from_si(LONGEST_S, 'day'):g} that are followed: check its F words"
+        )
+    return end_s
 
 
 def _together(beads: NDArray[np.bool_]) -> NDArray[np.bool_] | slice:
