@@ -16,9 +16,8 @@ from .stands_ends import EARLIEST, LATEST, Way
 Array = NDArray[np.float64]
 NEAR = 1.03
 """Of two ways to fall within 3 % of each other the first of the list is named: the simpler one."""
-BEYOND_POWER = 1 / 3
-"""A wall that bears m times its load at the top is taken to stand m^(1/3) times as high: folding goes with the cube."""
 FIRM = 3.0
+"""No wall that stands is taken to stand beyond three times its height."""
 SUDDEN = 0.3
 
 
@@ -69,11 +68,15 @@ class Stands:
 
 @dataclass(frozen=True, kw_only=True)
 class _Fallen:
-    """Least factor over all ways at each moment (D, S); which way, and layers at the fall (D,)."""
+    """Least factor over all ways at each moment (D, S); which way, and layers at the fall (D,).
+
+    reach: those layers, and where it stands as many more as its least margins allow, (D,).
+    """
 
     factor: Array
     way: NDArray[np.int64]
     layers: Array
+    reach: Array
 
 
 def stands(stack: Stack, laid: Laid) -> Stands:
@@ -89,7 +92,7 @@ def stands(stack: Stack, laid: Laid) -> Stands:
     return Stands(
         earliest=_end(middle, _fallen(middle, EARLIEST), early, EARLIEST),
         latest=_end(middle, _never_before(_fallen(middle, EARLIEST), _fallen(middle, LATEST)), late, LATEST),
-        chance=float(np.mean(_chances(early, late, len(stack.done_s)))),
+        chance=float(np.mean(_chances(early, late, case))),
         chance_low=float(np.mean(np.isinf(early.layers))),
         chance_high=float(np.mean(np.isinf(late.layers))),
         margins=_margins(case, early, late),
@@ -112,7 +115,7 @@ def chance_of(stack: Stack, laid: Laid) -> float:
     """Only the chance that the whole object stands."""
     case = case_of(stack, laid)
     early, late = _fallen(case, EARLIEST), _fallen(case, LATEST)
-    return float(np.mean(_chances(early, _never_before(early, late), len(stack.done_s))))
+    return float(np.mean(_chances(early, _never_before(early, late), case)))
 
 
 def _fallen(case: Case, ways: tuple[Way, ...]) -> _Fallen:
@@ -120,8 +123,14 @@ def _fallen(case: Case, ways: tuple[Way, ...]) -> _Fallen:
     every = np.stack([np.broadcast_to(way.factor(case), shape) for way in ways])
     layers = _crossing(every, case.grid.layers)
     least = np.where(np.isfinite(layers), layers, 1e9 * every.min(axis=-1))
+    power = np.array([1 / way.power for way in ways])[:, None]
+    spare = np.minimum(np.maximum(every.min(axis=-1), 1.0) ** power, FIRM).min(axis=0) * case.grid.layers[-1]
+    first = layers.min(axis=0)
     return _Fallen(
-        factor=every.min(axis=0), way=np.argmax(least <= NEAR * least.min(axis=0), axis=0), layers=layers.min(axis=0)
+        factor=every.min(axis=0),
+        way=np.argmax(least <= NEAR * least.min(axis=0), axis=0),
+        layers=first,
+        reach=np.where(np.isfinite(first), np.maximum(first, 1e-3), spare),
     )
 
 
@@ -151,7 +160,10 @@ def _crossing(factor: Array, layers: Array) -> Array:
 def _never_before(early: _Fallen, late: _Fallen) -> _Fallen:
     """The latest end lies nowhere before the earliest."""
     return _Fallen(
-        factor=np.maximum(early.factor, late.factor), way=late.way, layers=np.maximum(early.layers, late.layers)
+        factor=np.maximum(early.factor, late.factor),
+        way=late.way,
+        layers=np.maximum(early.layers, late.layers),
+        reach=np.maximum(early.reach, late.reach),
     )
 
 
@@ -176,17 +188,12 @@ def _end(middle: Case, fallen: _Fallen, draws: _Fallen, ways: tuple[Way, ...]) -
     )
 
 
-def _chances(early: _Fallen, late: _Fallen, count: int) -> Array:
+def _chances(early: _Fallen, late: _Fallen, case: Case) -> Array:
     """Chance of each draw that it stands to the last layer, (D,)."""
-    ends = [np.log(_reach(fallen, count) / count) for fallen in (early, late)]
+    count = len(case.stack.done_s)
+    ends = [np.log(fallen.reach / count) for fallen in (early, late)]
     wide = np.maximum(ends[1] - ends[0], 1e-9)
     return np.asarray(np.clip(ends[1] / wide, 0.0, 1.0))
-
-
-def _reach(fallen: _Fallen, count: int) -> Array:
-    """Layers at the fall; where it stands, as many more as its least margin allows."""
-    spare = np.clip(fallen.factor.min(axis=1), 1.0, FIRM**3) ** BEYOND_POWER
-    return np.asarray(np.where(np.isfinite(fallen.layers), np.maximum(fallen.layers, 1e-3), count * spare))
 
 
 def _margins(case: Case, early: _Fallen, late: _Fallen) -> Margins:

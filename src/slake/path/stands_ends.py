@@ -28,13 +28,14 @@ Array = NDArray[np.float64]
 class Way:
     """One way to fall at one end of the answer: how many times its load the wall bears at each moment, (D, S).
 
-    idealisation: what that end takes for granted.
+    idealisation: what that end takes for granted. power: of the height, by which what is borne over the load falls.
     """
 
     name: str
     words: str
     idealisation: str
     factor: Callable[[Case], Array]
+    power: float = 1.0
 
 
 EARLIEST = (
@@ -51,6 +52,7 @@ EARLIEST = (
         "one, a dented ring (a fifth of the perfect one) where round; softens from the first load on until first "
         "yield (Rankine-Gordon)",
         factor=fold_narrow,
+        power=3.0,
     ),
     Way(
         name="leans over",
@@ -87,6 +89,7 @@ LATEST = (
         idealisation="a plate of the full width, held as its closed shape or clamped corners hold it; elastic to first "
         "yield and hardening after it (tangent stiffness)",
         factor=fold_wide,
+        power=3.0,
     ),
     Way(
         name="leans over",
