@@ -74,7 +74,7 @@ def main() -> None:
         density_kg_m3=Range(low=1450, mid=1500, high=1550),
         cartridge=Cartridge(volume_m3=500e-6),
     )
-    clock = [("", time.perf_counter())]
+    clock, worked = [("", time.perf_counter())], time.process_time()
     mesh = read_mesh(content, "pot.stl")
     clock.append(("read", time.perf_counter()))
     found = check_mesh(mesh, bars, Today(batch="made up"), printing)
@@ -82,7 +82,7 @@ def main() -> None:
     stl = write_stl(found.scaled.mesh)
     packed = write_3mf(found.scaled.mesh)
     clock.append(("written as STL and 3MF", time.perf_counter()))
-    total = clock[-1][1] - clock[0][1]
+    total, worked = clock[-1][1] - clock[0][1], time.process_time() - worked
     view = for_view(found.scaled.mesh)
     clock.append(("made coarser for view, not counted", time.perf_counter()))
     print(f"{len(mesh.triangles)} triangles, {len(content) / 1e6:.1f} MB in, {len(stl) / 1e6:.1f} MB STL and", end=" ")
@@ -92,7 +92,9 @@ def main() -> None:
             print(f"  {what}: {after - before:.2f} s")
     for finding in found.findings:
         print("  says:", finding.sentence)
-    print(f"all of it: {total:.2f} s (target 5 s), {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e3:.0f} MB")
+    print(
+        f"all of it: {total:.2f} s, {worked:.2f} s of processor (target 5 s), {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e3:.0f} MB"
+    )
 
 
 if __name__ == "__main__":

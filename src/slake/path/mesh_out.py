@@ -11,7 +11,7 @@ import numpy as np
 from slake.ground.problems import OutsideRange
 from slake.ground.units import from_si
 
-from .mesh import FloatArray, Mesh, cross_m2
+from .mesh import FloatArray, IntArray, Mesh, cross_m2
 
 MOST_WRITTEN = 5_000_000
 STL_HEADER = b"binary STL, lengths in millimetres"
@@ -66,8 +66,8 @@ def _in_mm(mesh: Mesh) -> FloatArray:
 
 def _model(mesh: Mesh, title: str) -> str:
     name = quoteattr("".join(letter for letter in (title or mesh.name) if letter.isprintable())[:80])
-    corners = _rows('<vertex x="%.4f" y="%.4f" z="%.4f"/>', _in_mm(mesh).tolist())
-    triangles = _rows('<triangle v1="%d" v2="%d" v3="%d"/>', mesh.triangles.tolist())
+    corners = _rows('<vertex x="%.4f" y="%.4f" z="%.4f"/>', _in_mm(mesh))
+    triangles = _rows('<triangle v1="%d" v2="%d" v3="%d"/>', mesh.triangles)
     return (
         f'<?xml version="1.0" encoding="UTF-8"?>\n<model unit="millimeter" xml:lang="en" xmlns="{CORE}"><resources>'
         f'<object id="1" type="model" name={name}><mesh><vertices>{corners}</vertices><triangles>{triangles}'
@@ -75,10 +75,10 @@ def _model(mesh: Mesh, title: str) -> str:
     )
 
 
-def _rows(form: str, rows: list[list[float]]) -> str:
+def _rows(form: str, rows: FloatArray | IntArray) -> str:
     """One element a row, written many at a time."""
     blocks = (rows[at : at + AT_ONCE] for at in range(0, len(rows), AT_ONCE))
-    return "".join((form * len(block)) % tuple(number for row in block for number in row) for block in blocks)
+    return "".join((form * len(block)) % tuple(block.ravel().tolist()) for block in blocks)
 
 
 def _types() -> str:

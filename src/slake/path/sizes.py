@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from shapely import MultiPoint, minimum_bounding_radius, minimum_rotated_rectangle
+from shapely import LineString, linestrings, minimum_bounding_radius, minimum_rotated_rectangle
 
 from slake.ground.evidence import Range
 from slake.ground.problems import OutsideRange, require_positive
@@ -93,8 +93,9 @@ def fits_the_bed(mesh: Mesh, bed: Bed) -> Fit:
     return Fit(fits=fits, turn_deg=turn, over_across_m=max(over, 0.0), over_height_m=over_height)
 
 
-def _footprint(mesh: Mesh) -> MultiPoint:
-    return MultiPoint(mesh.corners_m[mesh.used][:, :2])
+def _footprint(mesh: Mesh) -> LineString:
+    """A line through all corners seen from above: the same hull as theirs, and made at one stroke."""
+    return linestrings(mesh.corners_m[mesh.used][:, :2])
 
 
 def _round(mesh: Mesh, bed: Bed) -> tuple[float | None, float]:
