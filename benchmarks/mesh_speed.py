@@ -92,9 +92,8 @@ def main() -> None:
             print(f"  {what}: {after - before:.2f} s")
     for finding in found.findings:
         print("  says:", finding.sentence)
-    print(
-        f"all of it: {total:.2f} s, {worked:.2f} s of processor (target 5 s), {resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e3:.0f} MB"
-    )
+    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1e3
+    print(f"all of it: {total:.2f} s (target 5 s), {worked:.2f} s of processor, {memory:.0f} MB")
 
 
 if __name__ == "__main__":
