@@ -10,7 +10,7 @@ from pytest import approx
 
 from slake.ground.evidence import Range
 from slake.path.followed import Press, follow
-from slake.path.pushing import Motion, ram_mm
+from slake.path.pushing import Motion, Pushed, filament_mm, ram_mm
 from tests.path.paths import WALL_M, rings, tube
 from tests.path.test_force import BARREL, CARTRIDGE, draws
 
@@ -47,6 +47,31 @@ def test_a_spiral_needs_no_stop_and_more_than_one_cartridge_when_it_is_tall():
     out = found.use.run_outs[0]
     assert found.layers.turn[out.bead] == approx(out.height_m / 0.0012, abs=0.05)
     assert found.force.mid_n[out.bead + 1] > found.force.mid_n[out.bead]
+
+
+def test_a_start_is_late_by_what_the_air_takes_up_and_every_cartridge_starts():
+    found = follow(tube(height_m=0.9, points=60), press())
+    assert len(found.starts) == found.use.count == found.late_s.shape[1]
+    assert found.starts[0] == 0 and found.use.cartridge[found.starts[1]] == 2
+    assert found.late_s[0, 0] == approx(found.late_s[1, 0] / 2) and found.late_s[2, 0] == approx(
+        found.late_s[1, 0] * 1.5
+    )
+    first = found.force.pressure_pa[0]
+    stored = 0.02 * found.use.in_barrel_m3[0] * (1 - 101325 / (101325 + first))
+    assert found.late_s[1, 0] == approx(stored / found.replayed.flow_m3_s[0])
+
+
+def test_the_wrong_meaning_of_e_is_doubted_and_the_right_one_named():
+    content = rings(5)
+    assert follow(content, press()).doubt is None
+    doubt = follow(content, press(pushed=filament_mm(0.00175))).doubt
+    assert doubt is not None
+    assert doubt.startswith(
+        "the beads would be 0.002 mm wide under a nozzle of 2 mm, so E likely counts something else"
+    )
+    assert "than mm of filament: as mm of ram they would be 2.4 mm, as mL of paste" in doubt
+    nothing = follow(content, press(pushed=Pushed(m3_per_e=2.83e-6 * 1e-5, by_length=True, words="sand"))).doubt
+    assert nothing is not None and "than sand: as mm of ram" in nothing
 
 
 def test_the_margin_is_the_same_whatever_the_file_is_cut_into(monkeypatch: pytest.MonkeyPatch):

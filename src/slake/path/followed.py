@@ -8,19 +8,23 @@ import numpy as np
 from numpy.typing import NDArray
 
 from slake.ground.evidence import Range
+from slake.ground.units import to_si
 from slake.paste.cartridges import Cartridge
 
 from .cartridge_use import CartridgeUse, use_cartridges
+from .doubting import doubt_of_e
 from .force_along import ForceAlong, force_along
 from .force_law import PushDraws, Run
 from .gcode import Source, Tell, Toolpath, read_gcode
 from .layers import Layers, layers_of
-from .oozing import Oozing, Running, oozing
-from .pushing import AS_WRITTEN, Motion, Pushed
+from .oozing import Oozing, Running, late_starts_s, oozing
+from .pushing import AS_WRITTEN, Motion, Pushed, filament_mm, millilitres, ram_mm
 from .replay import Replayed, replay
 from .stops import Stops, stops_of
 
 Array = NDArray[np.float64]
+USUAL_FILAMENTS_MM = (1.75, 2.85)
+"""What slicers made for filament write E for; common practice, no source."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -38,7 +42,11 @@ class Press:
 
 @dataclass(frozen=True, kw_only=True)
 class Followed:
-    """Everything a path says of itself on one machine with one paste."""
+    """Everything a path says of itself on one machine with one paste.
+
+    starts: the first bead of each cartridge; late_s: seconds until it runs, least, middle and most air, (3, count).
+    doubt: one sentence where the beads are none of this nozzle; None where they are.
+    """
 
     toolpath: Toolpath
     replayed: Replayed
@@ -47,6 +55,9 @@ class Followed:
     force: ForceAlong
     stops: Stops
     oozing: Oozing
+    starts: NDArray[np.int64]
+    late_s: Array
+    doubt: str | None
 
 
 def follow(source: Source, press: Press, tell: Tell | None = None) -> Followed:
@@ -60,13 +71,10 @@ def judged(toolpath: Toolpath, replayed: Replayed, press: Press) -> Followed:
     use = use_cartridges(replayed, press.cartridge, press.primed_m3)
     force = force_along(replayed, use, press.draws)
     stops = stops_of(replayed, layers)
-    at = stops.after
-    running = Running(
-        pressure_pa=force.pressure_pa[at],
-        still_pa=_still_pa(press.draws, replayed.end_s[at], use.in_barrel_m3[at]),
-        in_barrel_m3=use.in_barrel_m3[at],
-        flow_m3_s=replayed.flow_m3_s[at],
-    )
+    starts = np.searchsorted(use.cartridge, np.arange(1, use.count + 1))
+    starts = starts[starts < len(use.cartridge)]
+    running = _running(press, replayed, (use, force), stops.after)
+    begins = _running(press, replayed, (use, force), starts)
     return Followed(
         toolpath=toolpath,
         replayed=replayed,
@@ -75,6 +83,31 @@ def judged(toolpath: Toolpath, replayed: Replayed, press: Press) -> Followed:
         force=force,
         stops=stops,
         oozing=oozing(stops, running, press.air_fraction, press.density_kg_m3),
+        starts=starts,
+        late_s=np.stack(late_starts_s(begins, press.air_fraction)),
+        doubt=doubt_of_e(layers, press.draws.barrel.nozzle_m, press.pushed, _could_count(press)),
+    )
+
+
+def _could_count(press: Press) -> tuple[Pushed, ...]:
+    """What E counts on such machines."""
+    return (
+        ram_mm(press.draws.barrel.barrel_m),
+        millilitres(),
+        *(filament_mm(to_si(bore, "mm")) for bore in USUAL_FILAMENTS_MM),
+    )
+
+
+def _running(
+    press: Press, replayed: Replayed, pushing: tuple[CartridgeUse, ForceAlong], at: NDArray[np.int64]
+) -> Running:
+    """The press at these beads."""
+    use, force = pushing
+    return Running(
+        pressure_pa=force.pressure_pa[at],
+        still_pa=_still_pa(press.draws, replayed.end_s[at], use.in_barrel_m3[at]),
+        in_barrel_m3=use.in_barrel_m3[at],
+        flow_m3_s=replayed.flow_m3_s[at],
     )
 
 

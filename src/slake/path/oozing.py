@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from slake.ground.evidence import Range
-from slake.paste.air import air_stored_m3
+from slake.paste.air import air_stored_m3, late_start_s
 
 from .stops import BESIDE, NEXT_LAYER, PIECES, WAIT, Stops
 
@@ -103,6 +103,18 @@ def oozing(stops: Stops, running: Running, air_fraction: Range, density_kg_m3: R
         costs=_costs(stops, (low, mid, high)),
         dearest=np.argsort(-mid, kind="stable")[:20],
     )
+
+
+def late_starts_s(running: Running, air_fraction: Range) -> tuple[Array, Array, Array]:
+    """Seconds until a bead runs where the ram begins on a barrel at rest: least, middle, most air. Boyle's law.
+
+    That is the first bead and the first from every new cartridge; priming until the bead runs takes it away.
+    """
+    low, mid, high = (
+        late_start_s(air_stored_m3(air, running.in_barrel_m3, running.pressure_pa), running.flow_m3_s)
+        for air in (air_fraction.low, air_fraction.mid, air_fraction.high)
+    )
+    return low, mid, high
 
 
 def _costs(stops: Stops, oozed_kg: tuple[Array, Array, Array]) -> tuple[Cost, ...]:
