@@ -88,18 +88,19 @@ def test_turns_do_not_ask_where_the_middle_is():
 
 
 def test_a_spiral_on_a_flat_bottom_counts_bottom_layers_first():
-    bottom = b"G21\nG90\nM83\nG1 F1200\nG0 X0 Y0 Z1.2\n" + b"".join(
-        b"G0 Y%d\nG1 X%d E0.01\n" % (row, 30 * (row % 2)) for row in range(1, 20)
-    )
+    rows = b"".join(b"G0 Y%d\nG1 X%d E0.01\n" % (row, 30 * (row % 2)) for row in range(1, 20))
+    ramp = b"G21\nG90\nM83\nG1 F1200\nG0 X-20 Y-20\nG1 X0 Z0.3 E0.01\n"
+    bottom = ramp + b"G0 X0 Y0 Z1.2\n" + rows
     spiral = "".join(
         f"G1 X{20 * math.cos(n / 10):.4f} Y{20 * math.sin(n / 10):.4f} Z{1.2 + 1.2 * n / 62.83:.5f} E0.002\n"
         for n in range(1, 629)
     )
     found = layers(bottom + b"G0 X20 Y0\n" + spiral.encode())
     assert found.spiral
-    assert found.layer[:19].tolist() == [0] * 19 and found.turn[:19].tolist() == [0] * 19
-    assert int(found.layer.max()) in (10, 11)
-    assert found.height_m[0] == approx(0.0012)
+    assert found.layer[:20].tolist() == [0] + [1] * 19 and found.turn[:20].tolist() == [0] * 20
+    assert int(found.layer.max()) in (11, 12)
+    assert found.height_m[:2].tolist() == approx([0.0003, 0.0012])
+    assert found.turn[-1] == approx(10, abs=0.1)
 
 
 def test_a_bed_at_another_height():

@@ -67,12 +67,16 @@ def spiral_begins(replayed: Replayed) -> int:
     """Place of the first bead of a continuous spiral, or the number of beads where there is none.
 
     A path holds a spiral where its beads gain most of its height gently as they are laid, and lose next to none.
+    It begins after the last step up from one flat layer to the next in the lower half.
     """
     rise = replayed.end_m[:, 2] - replayed.start_m[:, 2]
     climbs = (rise > 0) & (rise < STEEPEST * replayed.length_m)
     height, climbed = float(np.ptp(replayed.end_m[:, 2])), float(rise[climbs].sum())
     if climbed > SPIRAL_SHARE * height and -rise[rise < 0].sum() < FALLS_SHARE * climbed:
-        return int(climbs.argmax())
+        half = int(np.searchsorted(np.cumsum(np.where(climbs, rise, 0.0)), climbed / 2))
+        steps = np.flatnonzero(replayed.start_m[1 : half + 1, 2] - replayed.end_m[:half, 2] > SAME_HEIGHT_M) + 1
+        after = int(steps[-1]) if steps.size else 0
+        return after + int(climbs[after:].argmax())
     return len(rise)
 
 
