@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cache
@@ -14,11 +15,13 @@ from scipy.optimize import brentq
 from slake.ground.problems import OutsideRange
 
 from .buckling import POISSON
-from .buckling_shapes import product, smallest_factor, upward
+from .buckling_shapes import product, smallest_factor, tall
 
 FloatArray = NDArray[np.float64]
 ACROSS_POINTS = 64
-NARROWEST, WIDEST = 0.5, 200.0
+NARROWEST, WIDEST = 2.0, 200.0
+TALLEST, SPARE = 10.0, 1.2
+"""Walls higher than ten of their lengths between edges are not held to: the shapes are too few."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,12 +69,16 @@ def held_wall_factor(
 ) -> FloatArray:
     """How many times its weight a wall bears before it folds, its upright edges held, (...) from arrays (..., P).
 
-    At the Gauss points of `upward`: bending stiffness, and weight above, per length. `sides_m`: height, and length
+    At the Gauss points of `tall`: bending stiffness, and weight above, per length. `sides_m`: height, and length
     between the edges. Thin plate, loads upright only. The sum of products of shapes up and across, so never lower than
     the true factor. Source: suiker2018.
     """
     height, length = sides_m
-    up, held = upward(2), across()
+    up, held = tall(), across()
+    if not 0 < height <= TALLEST * SPARE * length:
+        raise OutsideRange(
+            "height of a held wall (m)", got=height, low=0, high=TALLEST * length, do="take it as longer"
+        )
     bend = stiffness_n_m * up.weights
     cross = _times(held.bend_value, product(up.value, up.second, bend)) * POISSON / (length**2 * height**2)
     stiff = (
@@ -95,22 +102,21 @@ def _times(across: FloatArray, up: FloatArray) -> FloatArray:
 def held_wall_height(length: float, across: Callable[[], Across], growth: float = 0.0) -> float:
     """Folding height of a wall held at its edges, over (D0/(rho g w))^(1/3), with its length between them likewise.
 
-    `growth` as in `free_wall_growing`. Holds from a length of 0.5 on; beyond 200 it is a free wall. Poisson's ratio is
+    `growth` as in `free_wall_growing`. Holds from a length of 2 on; beyond 200 it is a free wall; infinite where
+    it stands higher than ten lengths. Poisson's ratio is
     0.3. Source: suiker2018.
     """
     if not NARROWEST <= length <= WIDEST:
         raise OutsideRange(
             "length of the wall over its folding scale", got=length, low=NARROWEST, high=WIDEST, do="take a free wall"
         )
-    points = upward(2).points
+    points = tall().points
 
     def spare(height: float) -> float:
         above = height * (1 - points)
         return float(held_wall_factor(1 + growth * above, above, (height, length), across)) - 1
 
-    high = 2.5
-    while spare(high) > 0:
-        high *= 1.5
-        if high > 1e4:
-            return float("inf")
-    return float(brentq(spare, high / 1.5 if high > 2.5 else 1.0, high, xtol=1e-7))
+    most, high = TALLEST * SPARE * length, 2.5
+    while high < most and spare(high) > 0:
+        high = min(1.5 * high, most)
+    return float(brentq(spare, 1.0, high, xtol=1e-7)) if spare(high) <= 0 else math.inf

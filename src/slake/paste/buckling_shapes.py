@@ -13,6 +13,7 @@ from slake.ground.problems import DoesNotFit
 
 FloatArray = NDArray[np.float64]
 SHAPES, POINTS = 14, 48
+TALL_SHAPES, TALL_POINTS = 24, 80
 NOTHING_LEFT = "the wall has no stiffness left somewhere: it has yielded there, no folding is found"
 
 
@@ -46,6 +47,11 @@ def upward(power: int, shapes: int = SHAPES, points: int = POINTS) -> Upward:
         first=front1 * p0 + front * p1,
         second=front2 * p0 + 2 * front1 * p1 + front * p2,
     )
+
+
+def tall() -> Upward:
+    """More shapes held at the foot in value and slope, for walls up to ten times as high as long."""
+    return upward(2, TALL_SHAPES, TALL_POINTS)
 
 
 def product(left: FloatArray, right: FloatArray, weight: FloatArray) -> FloatArray:

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
 from slake.paste.buckling import POISSON, load_factor, waved_times
-from slake.paste.buckling_edges import clamped, held_wall_factor, hinged
+from slake.paste.buckling_edges import TALLEST, Across, clamped, held_wall_factor, hinged
 from slake.paste.buckling_ring import DENTED, Ring, ring_factor, stretching_n_m
-from slake.paste.buckling_shapes import upward
+from slake.paste.buckling_shapes import tall, upward
 from slake.paste.buckling_yielding import hardening_left_pa
 from slake.paste.standing_growing import HELD_ALONG
 
@@ -53,26 +54,38 @@ def held_gain(stack: Stack, laid: Laid, stages: Places) -> Held:
 
 def _gain(stack: Stack, laid: Laid, stage: int) -> tuple[float, float]:
     """At least and at most, after one stage."""
-    at = np.array([stage])
-    free, held = grid_of(stack, at, even_points()), grid_of(stack, at, upward(2).points)
+    free = grid_of(stack, np.array([stage]), even_points())
     plain = load_factor(_bending_n_m(stack, laid, free)[0], worn(laid, stack, free).weight_n_m, free.height_m)[0, 0]
-    bending, stretching = _bending_n_m(stack, laid, held)
-    weight, height = worn(laid, stack, held).weight_n_m[0, 0], float(held.height_m[0])
     if np.all(np.isfinite(stack.radius_m)):
-        ring = Ring(
-            stretching_n_m=stretching[0, 0],
-            bending_n_m=bending[0, 0],
-            weight_n_m=weight,
-            radius_m=float(np.mean(stack.radius_m[: stage + 1])),
-            height_m=height,
-        )
-        perfect = float(ring_factor(ring) / plain)
+        perfect = float(_as_ring(stack, laid, stage) / plain)
         return DENTED * perfect, perfect
     side = float(np.mean(stack.plan_m[: stage + 1]))
     if side > FREE_FROM * float(np.mean(stack.wall_m)):
         return 1.0, 1.0
-    edges = [held_wall_factor(bending[0, 0], weight, (height, side), edge) / plain for edge in (hinged, clamped)]
+    edges = [_as_side(stack, laid, stage, edge) / plain for edge in (hinged, clamped)]
     return float(edges[0]), float(max(edges))
+
+
+def _as_ring(stack: Stack, laid: Laid, stage: int) -> Array:
+    grid = grid_of(stack, np.array([stage]), upward(2).points)
+    bending, stretching = _bending_n_m(stack, laid, grid)
+    ring = Ring(
+        stretching_n_m=stretching[0, 0],
+        bending_n_m=bending[0, 0],
+        weight_n_m=worn(laid, stack, grid).weight_n_m[0, 0],
+        radius_m=float(np.mean(stack.radius_m[: stage + 1])),
+        height_m=float(grid.height_m[0]),
+    )
+    return ring_factor(ring)
+
+
+def _as_side(stack: Stack, laid: Laid, stage: int, edge: Callable[[], Across]) -> Array:
+    """The longest side, taken as long enough for its height where it is a narrow tower: that is the weaker."""
+    grid = grid_of(stack, np.array([stage]), tall().points)
+    height = float(grid.height_m[0])
+    side = max(float(np.mean(stack.plan_m[: stage + 1])), height / TALLEST)
+    bending, _ = _bending_n_m(stack, laid, grid)
+    return held_wall_factor(bending[0, 0], worn(laid, stack, grid).weight_n_m[0, 0], (height, side), edge)
 
 
 def _bending_n_m(stack: Stack, laid: Laid, grid: Grid) -> tuple[Array, Array]:
