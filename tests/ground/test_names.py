@@ -15,6 +15,7 @@ SLAKE = Path(__file__).parents[2] / "src" / "slake"
 NAMES = tomllib.loads((SLAKE / "ground" / "names.toml").read_text(encoding="utf-8"))
 SOURCES = tomllib.loads((SLAKE / "ground" / "sources.toml").read_text(encoding="utf-8"))
 PASTE = sorted((SLAKE / "paste").glob("*.py"))
+PATH = sorted((SLAKE / "path").glob("*.py"))
 SUFFIXES = {"kg": "kg", "m": "m", "m3": "m3", "pa": "Pa", "s": "s", "k": "K", "deg": "deg"}
 NUMBER = {"float", "float | None", "Known", "Known | None"}
 QUALIFIED = re.compile(r"^(old|new|needed|held|carried|wanted|planned|more|weighed|later|still|added|usable|exact)_")
@@ -34,8 +35,8 @@ def quantities(path: Path) -> set[str]:
     return found
 
 
-@pytest.mark.parametrize("path", PASTE, ids=lambda path: path.stem)
-def test_every_quantity_of_paste_has_a_name(path: Path) -> None:
+@pytest.mark.parametrize("path", [*PASTE, *PATH], ids=lambda path: path.stem)
+def test_every_quantity_of_paste_and_path_has_a_name(path: Path) -> None:
     known = set(NAMES) | PLAIN_WORDS
     unknown = {n for n in quantities(path) if n not in known and QUALIFIED.sub("", n) not in known}
     assert not unknown, f"{path.name}: add {sorted(unknown)} to names.toml, or call them by the name they have there"
@@ -65,7 +66,7 @@ def test_a_source_says_what_it_is_and_how_it_is_known(key: str) -> None:
         assert row["seen"], f"{key}: say what was seen of it"
 
 
-@pytest.mark.parametrize("path", PASTE, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", [*PASTE, *PATH], ids=lambda path: path.stem)
 def test_every_source_a_docstring_names_exists(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
     named = {

@@ -96,7 +96,7 @@ def test_nothing_is_imported_inside_functions_outside_the_command():
 
 
 @pytest.mark.parametrize(
-    "room", ["actions", "bench", "campaign", "cli", "demo", "ground", "pages", "paste", "records", "server"]
+    "room", ["actions", "bench", "campaign", "cli", "demo", "ground", "pages", "paste", "path", "records", "server"]
 )
 def test_every_room_has_tests_in_a_folder_of_its_name(room: str):
     assert list((ROOT / "tests" / room).glob("test_*.py")), f"tests/{room} is empty"
@@ -138,7 +138,7 @@ def test_science_asks_neither_the_clock_nor_chance():
     """Now and the generator are arguments there."""
     found = [
         f"{here(path)}:{node.lineno}"
-        for room in ("ground", "paste", "bench", "campaign")
+        for room in ("ground", "paste", "bench", "campaign", "path")
         for path in (SOURCE / room).rglob("*.py")
         for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
         if isinstance(node, ast.Call) and asks_clock_or_chance(node)
