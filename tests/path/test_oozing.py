@@ -9,9 +9,10 @@ import pytest
 from pytest import approx
 
 from slake.ground.evidence import Range
+from slake.ground.problems import OutsideRange
 from slake.path.gcode import read_gcode
 from slake.path.layers import layers_of
-from slake.path.oozing import Oozing, Running, oozed_m3, oozing
+from slake.path.oozing import Oozing, Running, oozed_m3, oozing, stored_from_ooze_m3
 from slake.path.pushing import ram_mm
 from slake.path.replay import replay
 from slake.path.stops import BESIDE, NEXT_LAYER, PIECES, WAIT, Stops, stops_of
@@ -73,6 +74,19 @@ def test_yield_stress_holds_back_what_it_takes_to_move_at_all():
     assert held.low_kg[0] == 0 and held.high_kg[0] == approx(free.high_kg[0])
     assert held.mid_kg[0] == approx(free.mid_kg[0] / 2)
     assert free.low_kg[0] == approx(free.high_kg[0])
+
+
+@pytest.mark.parametrize("stored_ml", [0.01, 0.3, 2.5, 6.0])
+def test_a_weighed_stop_says_what_was_stored(stored_ml: float):
+    oozed = float(oozed_m3(np.array([stored_ml * 1e-6]), np.array([0.0576e-6]), np.array([60.0]))[0])
+    assert stored_from_ooze_m3(oozed, 0.0576e-6, 60.0) == approx(stored_ml * 1e-6, rel=1e-9)
+
+
+def test_a_stop_too_short_to_tell_is_refused():
+    with pytest.raises(OutsideRange, match="too short to tell"):
+        stored_from_ooze_m3(0.98e-6, 1e-6, 1.0)
+    with pytest.raises(OutsideRange):
+        stored_from_ooze_m3(float("nan"), 1e-6, 1.0)
 
 
 def test_no_air_oozes_nothing_and_pulling_back_takes_what_it_pulls():

@@ -10,14 +10,18 @@ not yet built up again since the stop before, and the nozzle being wiped.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.optimize import brentq
 
 from slake.ground.evidence import Range
+from slake.ground.problems import OutsideRange, require_positive
+from slake.ground.units import from_si
 from slake.paste.air import air_stored_m3, late_start_s
 
 from .stops import BESIDE, NEXT_LAYER, PIECES, WAIT, Stops
@@ -32,6 +36,8 @@ CHANGES: Mapping[int, tuple[str, str]] = MappingProxyType(
         PIECES: ("over a gap to another part", "join the parts where they come close, so that one line lays both"),
     }
 )
+MOST_OF_FLOW = 0.95
+"""A stop that oozed more than this share of what the ram would have pushed says nothing of what was stored."""
 AS_TWO = "print the parts as two, one after the other: they lie apart in most layers"
 APART_SHARE = 0.5
 """Parts that lie apart in more than this share of the layers are two; common practice, no source."""
@@ -81,6 +87,31 @@ def oozed_m3(stored_m3: Array, flow_m3_s: Array, lasts_s: Array) -> Array:
     """
     rate = flow_m3_s * lasts_s / np.maximum(stored_m3, 1e-30)
     return np.asarray(np.where(stored_m3 > 0, -stored_m3 * np.expm1(-rate), 0.0))
+
+
+def stored_from_ooze_m3(oozed_here_m3: float, flow_m3_s: float, duration_s: float) -> float:
+    """What was stored, from the paste that came while the ram stood: the inverse of `oozed_m3`.
+
+    One weighed stop of this machine so stands in for air, seals and frame together. Raises OutsideRange where as much
+    came as a ram going on would have pushed.
+    """
+    require_positive(oozed_here_m3=oozed_here_m3, flow_m3_s=flow_m3_s, duration_s=duration_s)
+    pushed = flow_m3_s * duration_s
+    if oozed_here_m3 >= MOST_OF_FLOW * pushed:
+        raise OutsideRange(
+            "paste oozed (mL)",
+            got=from_si(oozed_here_m3, "mL"),
+            low=0,
+            high=from_si(MOST_OF_FLOW * pushed, "mL"),
+            do="the stop was too short to tell: stop for a minute and weigh again",
+        )
+
+    def missing(log_stored: float) -> float:
+        stored = math.exp(log_stored)
+        return -stored * math.expm1(-pushed / stored) - oozed_here_m3
+
+    low, high = math.log(oozed_here_m3), math.log(oozed_here_m3 / (1 - oozed_here_m3 / pushed)) + 1.0
+    return math.exp(float(brentq(missing, low, high, xtol=1e-14)))
 
 
 def oozing(stops: Stops, running: Running, air_fraction: Range, density_kg_m3: Range) -> Oozing:
