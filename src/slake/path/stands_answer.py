@@ -12,6 +12,7 @@ from slake.ground.evidence import Range
 from .standing import Laid, Stack
 from .stands_case import Case, also_at, case_of, middle_case
 from .stands_ends import EARLIEST, LATEST, Way
+from .stands_held import LOOKS
 
 Array = NDArray[np.float64]
 NEAR = 1.03
@@ -111,9 +112,9 @@ def _looked_at_closely(case: Case) -> Case:
     return also_at(case, np.concatenate(close))
 
 
-def chance_of(stack: Stack, laid: Laid) -> float:
+def chance_of(stack: Stack, laid: Laid, looks: int = LOOKS) -> float:
     """Only the chance that the whole object stands."""
-    case = case_of(stack, laid)
+    case = case_of(stack, laid, looks)
     early, late = _fallen(case, EARLIEST), _fallen(case, LATEST)
     return float(np.mean(_chances(early, _never_before(early, late), case)))
 

@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from .standing import Laid, Stack, middle_of
 from .stands_grid import Grid, Worn, even_points, grid_of, stages_of, worn
-from .stands_held import Held, held_gain
+from .stands_held import LOOKS, Held, held_gain
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -23,9 +23,10 @@ class Case:
     held: Held
 
 
-def case_of(stack: Stack, laid: Laid) -> Case:
+def case_of(stack: Stack, laid: Laid, looks: int = LOOKS) -> Case:
+    """`looks`: heights at which what the object's own shape adds is worked out."""
     grid = grid_of(stack, stages_of(stack), even_points())
-    held = held_gain(stack, laid, grid.stage)
+    held = held_gain(stack, laid, grid.stage, looks)
     return Case(stack=stack, laid=laid, grid=grid, worn=worn(laid, stack, grid), held=held)
 
 

@@ -18,7 +18,7 @@ from .stands_answer import Stands, chance_of, stands
 Array = NDArray[np.float64]
 SURE = 0.8
 """A fix carries the object where its chance is at least this: slake's ranges hold 8 in 10."""
-HALVINGS = 6
+HALVINGS, SEARCH_LOOKS = 6, 6
 TRIED = (0.0, 0.1, 0.4, 1.0)
 """Shares of the most that are tried first: a change may carry where more of it does not."""
 THINNED = 100
@@ -136,15 +136,15 @@ def fixes(stack: Stack, laid: Laid, sure: float = SURE) -> tuple[Fix, ...]:
     Searched on some of the draws by halving, then worked out anew on all of them. What a change does to extrusion,
     drying, joints and travels is not told here: slower layers and pauses weaken joints.
     """
+    return tuple(fix_of(lever, stack, laid, sure) for lever in LEVERS)
+
+
+def fix_of(lever: Lever, stack: Stack, laid: Laid, sure: float = SURE) -> Fix:
+    """One change of LEVERS; about a second, so a page may show how far it is between them."""
     few = thinned(laid)
-    return tuple(_fix(lever, stack, (laid, few), sure) for lever in LEVERS)
-
-
-def _fix(lever: Lever, stack: Stack, pastes: tuple[Laid, Laid], sure: float) -> Fix:
-    laid, few = pastes
 
     def carries(amount: float) -> bool:
-        return chance_of(*lever.changed(stack, few, amount)) >= min(sure + TO_SPARE, 1.0)
+        return chance_of(*lever.changed(stack, few, amount), looks=SEARCH_LOOKS) >= min(sure + TO_SPARE, 1.0)
 
     tried = [lever.none + share * (lever.most - lever.none) for share in TRIED]
     found = next((place for place in range(1, len(tried)) if carries(tried[place])), None)

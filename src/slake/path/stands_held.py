@@ -34,10 +34,10 @@ class Held:
     most: Array
 
 
-def held_gain(stack: Stack, laid: Laid, stages: Places) -> Held:
+def held_gain(stack: Stack, laid: Laid, stages: Places, looks: int = LOOKS) -> Held:
     """What the object's own shape adds to the load that folds a free wall.
 
-    Worked out at twelve heights for the paste in the middle of its draws, with the stiffness left under its load, and
+    Worked out at `looks` heights for the paste in the middle of its draws, with the stiffness left under its load, and
     used for every draw: a paste stiffer and stronger throughout has the same one. An open wall is free. Of a closed
     straight-sided one the longest side, hinged and clamped at its corners. A round one as an upright ring of its middle
     radius: dented, and perfect. Where a closed wall is
@@ -45,10 +45,10 @@ def held_gain(stack: Stack, laid: Laid, stages: Places) -> Held:
     """
     if not np.all(stack.closed):
         return Held(least=np.ones(len(stages)), most=np.ones(len(stages)))
-    looks = stages[np.unique(np.searchsorted(stages, np.geomspace(1, stages[-1] + 1, LOOKS).astype(np.int64) - 1))]
+    at = stages[np.unique(np.searchsorted(stages, np.geomspace(1, stages[-1] + 1, looks).astype(np.int64) - 1))]
     waved = waved_times(float(np.median(stack.wall_m)), stack.wave_m)
-    gain = np.maximum(np.array([_gain(stack, middle_of(laid), int(stage)) for stage in looks]) / waved, 1.0)
-    between = np.stack([np.interp(np.log(stages + 1), np.log(looks + 1), np.log(end)) for end in gain.T])
+    gain = np.maximum(np.array([_gain(stack, middle_of(laid), int(stage)) for stage in at]) / waved, 1.0)
+    between = np.stack([np.interp(np.log(stages + 1), np.log(at + 1), np.log(end)) for end in gain.T])
     return Held(least=np.exp(between[0]), most=np.exp(between[1]))
 
 
