@@ -33,14 +33,14 @@ def held(hours: tuple[float, ...]) -> tuple[int, float]:
     asked = asked_of(ASK).drying
     truths = drawn(asked, draw_scores(np.random.default_rng(5), PIECES))
     done = run(asked, truths, WAY, long_enough_s(asked, truths))
-    dry, within, widths = dry_s(done), 0, []
+    dry, within, widths = dry_s(done, truths.rest), 0, []
     for n in range(PIECES):
         noise = np.random.default_rng(n).normal(0, SCALE_KG, len(hours))
         masses = PIECE_KG * np.interp(np.array(hours) * HOUR_S, done.times_s, done.mass[:, n]) + noise
         weighed = Weighed(at_s=tuple(h * HOUR_S for h in hours), mass_kg=tuple(masses), mass_sd_kg=SCALE_KG)
         scores = draw_scores(np.random.default_rng(1000 + n), DRAWS)
         found = drawn(asked, corrected(asked, scores, WAY, weighed, np.random.default_rng(2000 + n)))
-        span = around(dry_s(run(asked, found, WAY, long_enough_s(asked, found))))
+        span = around(dry_s(run(asked, found, WAY, long_enough_s(asked, found)), found.rest))
         within += span.low <= dry[n] <= span.high
         widths.append(span.high / span.low)
     return within, float(np.median(widths))

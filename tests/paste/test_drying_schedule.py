@@ -181,3 +181,15 @@ def test_a_piece_is_wall_or_base():
 def test_the_same_question_gives_the_same_answer():
     one, two = planned(drying(base=True), None), planned(drying(base=True), None)
     assert one.dry_s == two.dry_s and one.cracks.chances == two.cracks.chances
+
+
+def test_a_thick_wall_in_damp_air_is_not_called_dry_before_it_has_begun():
+    """It loses under 0.2 % a day from the first hour on, and most of its water is still in it."""
+    slow = in_room(drying(CELLULOSE, wall_mm=40.0), humidity=plus(0.93, 0.01), temperature_k=plus(277.15, 1))
+    found = planned(slow, Told(covered_s=500 * H, freed_s=6 * H))
+    assert found.dry_s.low > 1000 * H
+
+
+def test_a_slow_cover_does_not_count_as_dry_either():
+    tight = in_room(drying(wall_mm=12.0), cover=about(0.02, 1.1))
+    assert planned(tight, Told(covered_s=60 * H, freed_s=6 * H)).dry_s.low > 60 * H

@@ -34,12 +34,14 @@ def weighings(truth: int, hours: Sequence[float], seed: int = 0) -> tuple[Weighe
     at = np.array(hours) * H
     off = np.random.default_rng(seed + truth).normal(0, SD_KG, len(at))
     masses = 0.3 * np.interp(at, done.times_s, done.mass[:, truth]) + off
-    return Weighed(at_s=tuple(at), mass_kg=tuple(masses), mass_sd_kg=SD_KG), float(dry_s(done)[truth])
+    return Weighed(at_s=tuple(at), mass_kg=tuple(masses), mass_sd_kg=SD_KG), float(
+        dry_s(done, drawn(ASKED, draw_scores(np.random.default_rng(99), 40)).rest)[truth]
+    )
 
 
 def dry_range(scores: np.ndarray):
     found = drawn(ASKED, scores)
-    return around(dry_s(run(ASKED, found, WAY, long_enough_s(ASKED, found))))
+    return around(dry_s(run(ASKED, found, WAY, long_enough_s(ASKED, found)), found.rest))
 
 
 def log_width(of) -> float:

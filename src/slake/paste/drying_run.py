@@ -35,7 +35,10 @@ from .moist_air import COLDEST_K, DAMPEST, HOTTEST_K
 
 FloatArray = NDArray[np.float64]
 LONGEST_S = to_si(4000, "h")
-LEAST_DAMP, LEAST_WATER_LEFT = 0.02, 0.02
+LEAST_DAMP, MOST_KEPT = 0.02, 0.5
+MOSTLY_GONE = 0.9
+"""Share of the water that leaves which has left of a dry piece, beside the rule of 24 h; shrinking ends by then too.
+Practice, no source."""
 _TAIL = 6.0
 """Slow times of diffusion after which nothing is left to see of the tail."""
 
@@ -74,10 +77,11 @@ def drawn(asked: Drying, scores: FloatArray) -> Drawn:
     heater = np.minimum(stretched(paste.heater, z["heater"]), 0.5)
     water = stretched(paste.water_per_dry, z["water"]) * (1 - heater)
     solids = stretched(paste.density_kg_m3, z["density"]) / (1 + stretched(paste.water_per_dry, z["water"]))
-    half_humid = np.minimum(stretched(paste.half_humid, z["half_humid"]), 0.5 * water)
+    kept = MOST_KEPT * water * (1 - humidity) / humidity
+    half_humid = np.minimum(stretched(paste.half_humid, z["half_humid"]), np.minimum(kept, MOST_KEPT * water))
     shrinkage = np.clip(stretched(paste.shrinkage, z["shrinkage"]), 1e-4, 0.4)
     shares = _shares(z)
-    rest = np.minimum(rest_water(half_humid, humidity), (1 - LEAST_WATER_LEFT) * water)
+    rest = rest_water(half_humid, humidity)
     return Drawn(
         face=wet_face(_around(asked, z, air_k, humidity)),
         humidity=humidity,
@@ -101,7 +105,7 @@ def shrink_limit(
     at rest. Own balance; alike in all directions.
     """
     lost = (1 - (1 - shrinkage) ** 3) * WATER_KG_M3 / (solids_kg_m3 * air_in)
-    return np.asarray(np.maximum(water - lost, rest + 0.01 * (water - rest)))
+    return np.asarray(np.maximum(water - lost, rest + (1 - MOSTLY_GONE) * (water - rest)))
 
 
 def _shares(z: Mapping[str, FloatArray]) -> dict[str, FloatArray]:
@@ -221,9 +225,16 @@ def crossed_s(times_s: FloatArray, values: FloatArray, level: FloatArray) -> Flo
     return np.where(under.any(axis=0), at, np.inf)
 
 
-def dry_s(done: PieceRun) -> FloatArray:
-    """When the loss of the next 24 h falls under 0.2 % of the mass then, each draw. What counts as dry: practice."""
+def dry_s(done: PieceRun, rest: FloatArray) -> FloatArray:
+    """When the loss of the next 24 h is under 0.2 % of the mass for good, and nine tenths of what leaves have left.
+
+    Each draw, (draws,); inf where that is not within the run. `rest`: water per dry solids it keeps in this air. The
+    rule alone would call a thick wall in damp air dry before it has begun. What counts as dry: practice.
+    """
     later = np.array([np.interp(done.times_s + DRY_WITHIN_S, done.times_s, one) for one in done.mass.T]).T
-    loses = (done.mass - later) / done.mass
     known = done.times_s <= done.times_s[-1] - DRY_WITHIN_S
-    return crossed_s(done.times_s[known], loses[known], np.full(done.mass.shape[1], DRY_SHARE))
+    loses = ((done.mass - later) / done.mass)[known]
+    most_left = np.maximum.accumulate(loses[::-1], axis=0)[::-1]
+    slow = crossed_s(done.times_s[known], most_left, np.full(done.mass.shape[1], DRY_SHARE))
+    left = done.mass - 1 - rest
+    return np.maximum(slow, crossed_s(done.times_s, left, (1 - MOSTLY_GONE) * left[0]))

@@ -36,7 +36,7 @@ NUMBERS = {
     "height_mm": ("height of the wall", Limits(low=2, high=1500, unit="mm", do=OPEN)),
     "across_mm": ("how far it reaches across the bed", Limits(low=5, high=1500, unit="mm", do=OPEN)),
     "air_c": ("temperature of the air", Limits(low=2, high=55, unit="C", do=OPEN)),
-    "humidity_percent": ("humidity of the air", Limits(low=5, high=95, unit="%", do=OPEN)),
+    "humidity_percent": ("humidity of the air", Limits(low=5, high=92, unit="%", do="in damper air it hardly dries")),
     "water_percent": ("water in the paste, % of its mass", Limits(low=8, high=90, unit="%", do=OPEN)),
     "shrinkage_percent": ("how much shorter it dries", Limits(low=0.05, high=35, unit="%", do=OPEN)),
     "first_percent": ("water in the first bead", Limits(low=5, high=92, unit="%", do=OPEN)),

@@ -12,6 +12,7 @@ from slake.path.drying_answer import Answered, weighed_shares
 
 from ..next.chart import GRID, INK, Shape, as_svg, blank, drawing_alone, dress
 
+LEAST_H = 1.0
 BAND, LINE, WEIGHED, EVENT = "#cfe0ea", "#1c5a7a", "#8a3b12", "#5a5a5a"
 
 
@@ -30,8 +31,10 @@ def draw_curve(answered: Answered, shape: Shape) -> bytes:
 
 
 def _until_h(found: Schedule) -> float:
-    ends = [s for s in (found.dry_s.high, found.dry_s.mid * 2, float(found.curve.times_s[-1])) if math.isfinite(s)]
-    return from_si(min(ends), "h")
+    ends = [
+        s for s in (found.dry_s.high * 1.1, found.dry_s.mid * 2, float(found.curve.times_s[-1])) if math.isfinite(s)
+    ]
+    return max(from_si(min(ends), "h"), LEAST_H)
 
 
 def _band(axes: Axes, found: Schedule) -> None:
