@@ -206,6 +206,7 @@ def test_it_can_be_called_off():
     [
         ("G29", "G29 is not known here and was passed over"),
         ("G92.1", "G92.1 is not known here and was passed over"),
+        ("G92", "G92 without X, Y, Z or E sets nothing here"),
         ("M221 S90", "M221 is not known here and was passed over"),
         ("T1", "the word T is not known here and was passed over"),
         ("G1 X2 A5", "the word A is not known here and was passed over"),

@@ -78,7 +78,7 @@ def steps_of(rows: Rows, said: Said, notes: Notes, by_length: bool) -> Steps:
     pushing = replace(
         mood, unit=unit if by_length else np.ones(len(unit)), relative=np.where(push < 0, relative, push) > 0
     )
-    _note_unknown(rows.line, code, notes)
+    _note_unknown(rows, code, notes)
     return Steps(
         start_mm=start,
         end_mm=end,
@@ -219,9 +219,15 @@ def _waits(rows: Rows, code: Places, notes: Notes) -> Array:
     return found
 
 
-def _note_unknown(line: Places, code: Places, notes: Notes) -> None:
+def _note_unknown(rows: Rows, code: Places, notes: Notes) -> None:
+    line = rows.line
     for number in np.setdiff1d(code, g.KNOWN).tolist():
         mine = np.flatnonzero(code == number)
         notes.add(line[mine[0]], f"{g.name_of(number)} is not known here and was passed over", len(mine))
     if (code == g.HOME).any():
         notes.add(line[(code == g.HOME).argmax()], "homing is taken as a jump to zero that takes no time")
+    if (code == g.SET).any():
+        named = np.logical_or.reduce([~np.isnan(rows.word(letter)) for letter in "XYZE"])
+        empty = np.flatnonzero((code == g.SET) & ~named)
+        if empty.size:
+            notes.add(line[empty[0]], "G92 without X, Y, Z or E sets nothing here", len(empty))
