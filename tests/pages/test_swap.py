@@ -166,6 +166,18 @@ def test_it_is_reached_from_recipe_ingredient_and_next_page(told):
     assert "/sample/swap/" in told.get("/sample/next/").content.decode()
 
 
+def test_of_many_recipes_the_newest_stand_in_front_and_the_older_ones_are_folded(told):
+    page = told.get("/sample/swap/").content.decode()
+    front, folded = page[: page.index("<details")], page[page.index("<details") :]
+    with using(SAMPLE):
+        recipes = set(Batch.objects.values_list("recipe", flat=True))
+    shown = [set(map(int, re.findall(r'href="/sample/recipes/(\d+)/"', text))) for text in (front, folded)]
+    assert len(shown[0]) == 4 and shown[0] | shown[1] == recipes and not shown[0] & shown[1]
+    assert f"Older recipes: {len(shown[1])}" in folded
+    with using(SAMPLE):
+        assert Batch.objects.last().recipe_id in shown[0]
+
+
 def test_what_cannot_stand_in_is_refused(told):
     where, typed = asked(told, "guar B", "grain A")
     refused = told.get(where, typed)

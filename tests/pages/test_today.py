@@ -56,13 +56,27 @@ def test_two_recipes_in_grams_with_range_binding_line_and_what_they_settle(worke
     for row in rows:
         low, mid, high = row.answer["chance"]
         assert f"Chance that all lines hold: {100 * mid:.0f} % (80 %: {100 * low:.0f} to {100 * high:.0f} %)" in said
-    assert said.count("The line that binds:") == 2 and said.count("What it would settle") == 2
+    assert said.count("The line that binds:") == 2 and said.count(">What it would settle<") == 2
     assert f"at least one of them holds every line: {100 * rows[0].answer['any_holds']:.0f} %" in said
     tables = re.findall(r'<table class="stack amounts">.*?</table>', said, re.S)
     for table in tables:
         grams = [float(g) for g in re.findall(r'data-label="grams">([\d.]+) g', table)]
         assert sum(grams) == pytest.approx(400, abs=0.8)
     assert "runs out first" in said
+
+
+def test_the_recipes_stand_side_by_side_before_each_in_full(worked):
+    said = page(worked)
+    beside = re.search(r'<table class="dense beside">.*?</table>', said, re.S).group(0)
+    with using(SAMPLE):
+        rows = list(ProposalGiven.objects.order_by("id"))
+    for name in ("water", "shell B"):
+        found = re.search(rf">{name}</th>(.*?)</tr>", beside, re.S).group(1)
+        grams = [float(g) for g in re.findall(r">([\d.]+)</td>", found)]
+        assert grams == pytest.approx([400 * row.answer["fractions"].get(name, 0.0) for row in rows], abs=0.051)
+    for number in (1, 2):
+        assert f'href="#recipe{number}"' in beside and f'id="recipe{number}"' in said
+    assert "side by side" not in page(worked, count="1").casefold()
 
 
 def test_in_two_days_nothing_dries_and_the_page_says_what_wet_readings_settle(worked):

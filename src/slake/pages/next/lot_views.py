@@ -19,7 +19,7 @@ from slake.ground.problems import NotEnoughEvidence, Problem
 from slake.records.models import Batch, Lot, ProposalGiven
 
 from ..asking import entry_of, show
-from ..forms import Asking, choice, new_entry_id, number
+from ..forms import Asking, new_entry_id, number, pick
 from . import words
 from .cautions import cautions_for
 from .lot_words import grain_lines, ingredient_lots, range_words, shown_at_start, to_do, water_words
@@ -30,7 +30,7 @@ NUMBER = Limits(low=1, high=10_000_000, do="choose a batch of the list")
 class RecipeForm(Asking):
     """Which recipe, and how much of it is usually mixed."""
 
-    known = choice("your recipe, as mixed in", [])
+    known = pick("your recipe, as mixed in", [])
     paste_g = number("paste of one batch", "g", hint="wet, all water counted", open_word="as much as that batch")
 
 

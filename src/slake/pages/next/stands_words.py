@@ -81,3 +81,22 @@ def settles_words(settles: Mapping[str, float], lines: Mapping[str, str]) -> lis
 def chances_of(rows: Sequence[Mapping[str, Any]]) -> str:
     """The chance that at least one of today's batches holds every line."""
     return f"{100 * rows[0]['any_holds']:.0f} %"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Beside:
+    """One row of recipes side by side: a cell for each."""
+
+    name: str
+    cells: Sequence[str]
+
+
+def side_by_side(answers: Sequence[Mapping[str, Any]], paste_g: float) -> list[Beside]:
+    """The chance of each recipe, and what it takes of everything, all water last."""
+    names = dict.fromkeys(name for one in answers for name in one["fractions"] if name != WATER)
+    chance = Beside(name="all lines hold", cells=[f"{100 * one['chance'][1]:.0f} %" for one in answers])
+    rows = [
+        Beside(name=name, cells=[_g(paste_g * one["fractions"].get(name, 0.0)) for one in answers])
+        for name in (*names, WATER)
+    ]
+    return [chance, *rows]

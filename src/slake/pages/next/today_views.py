@@ -19,7 +19,7 @@ from ..asking import entry_of, show
 from ..forms import Asking, choice, number, read_within
 from . import words
 from .cautions import cautions_for
-from .stands_words import chances_of, settles_words, stands_told
+from .stands_words import chances_of, settles_words, side_by_side, stands_told
 
 ASKED = ("count", "paste_g", "days")
 
@@ -106,6 +106,7 @@ def _page(request: HttpRequest, form: TodayForm, asked: Asked | None, rows: list
         "rows": None,
         "cards": [_card(row, asked) for row in rows],
         "answer": rows[0].answer,
+        "beside": side_by_side([row.answer for row in rows], asked.paste_g),
         "any_holds": chances_of([row.answer for row in rows]),
         "stands": stands_told(rows[0].answer, asked.paste_g),
         "cautions": cautions_for(Lot.objects.filter(name__in=names)),
