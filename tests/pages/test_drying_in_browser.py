@@ -8,6 +8,7 @@ from tests.conftest import Served, watched_page
 from tests.pages.test_look import SHOTS, SIZES, TOO_SMALL
 
 pytestmark = pytest.mark.browser
+DRAWN = "[...document.querySelectorAll('picture img')].every(one => one.complete && one.naturalWidth > 0)"
 
 
 @pytest.mark.parametrize("size", sorted(SIZES))
@@ -32,8 +33,7 @@ def test_a_piece_is_asked_and_weighed_by_hand(browser, served: Served, size: str
         for summary in page.locator("summary").all():
             if not summary.locator("..").get_attribute("open"):
                 summary.tap()
-        drawn = page.locator("picture img")
-        assert drawn.evaluate("one => one.complete && one.naturalWidth > 0")
+        page.wait_for_function(DRAWN)
         page.screenshot(path=SHOTS / f"{size}_drying.png", full_page=True)
         assert page.evaluate("document.documentElement.scrollWidth") <= width
         assert page.evaluate(TOO_SMALL, 44) == []
