@@ -166,6 +166,13 @@ def test_a_part_file_named_to_climb_out_of_its_folder_is_only_read(tmp_path, mon
     assert list(tmp_path.iterdir()) == []
 
 
+def test_the_only_model_of_a_3mf_is_its_main_one_whatever_its_name():
+    text = f'<model xmlns="{CORE}"><resources>{tetra()}</resources><build><item objectid="1"/></build></model>'.encode()
+    assert len(read_mesh(packed({"3D/other.model": text}), "a.3mf").triangles) == 4
+    with pytest.raises(Problem, match="no model part"):
+        read_mesh(packed({"3D/a.model": text, "3D/b.model": text}), "a.3mf")
+
+
 def test_a_part_in_another_file_of_the_3mf_is_found():
     other = f'<?xml version="1.0"?><model xmlns="{CORE}"><resources>{tetra(7)}</resources><build/></model>'
     held = '<component objectid="7" p:path="/3D/Objects/other.model"/>'
@@ -254,8 +261,9 @@ def test_faces_of_many_corners_are_cut_into_triangles():
     """A cube of six squares, named forwards, backwards and with what belongs to no shape."""
     corners = "".join(f"v {x} {y} {z}\n" for x in (0, 1) for y in (0, 1) for z in (0, 1))
     squares = "f 1/1/1 2/2/2 4/3 3//4\nf 5 7 8 6\nf -8 -4 -3 -7\nf 3 4 8 7\nf 1 3 7 5\nf 2 6 8 4\n"
-    text = f"mtllib /etc/passwd\n# a cube\n{corners}usemtl x\n{squares}".encode()
-    assert volume_m3(read_mesh(text, "a.obj")) == approx(1e-9)
+    text = f"mtllib /etc/passwd\n# a cube\n{corners}usemtl x\n{squares}"
+    for written in (text, text.replace("\n", "\r\n"), text.replace("\n", "\n   "), text.replace("\n", "\r")):
+        assert volume_m3(read_mesh(written.encode(), "a.obj")) == approx(1e-9)
     head = "ply\nformat ascii 1.0\nelement vertex 8\nproperty float x\nproperty float y\nproperty float z\n"
     head += "element face 6\nproperty uchar red\nproperty list uchar int vertex_index\nend_header\n"
     named = [[int(word.split("/")[0]) for word in row.split()[1:]] for row in squares.splitlines()]

@@ -14,11 +14,23 @@ from slake.bench.declaration import Raw
 from slake.bench.own import declared
 from slake.ground.evidence import Range
 from slake.ground.problems import DoesNotFit, OutsideRange, Problem
-from slake.path.beads import Printer, Run, bead, circle, filled, moved, pushed_m3, to_and_fro
+from slake.path.beads import (
+    Printer,
+    Run,
+    bead,
+    circle,
+    filled,
+    moved,
+    pushed_m3,
+    to_and_fro,
+    usual_bead_m,
+    usual_layer_m,
+)
 from slake.path.gcode import read_gcode
 from slake.path.layers import layers_of
 from slake.path.mesh_checks import check_closed
 from slake.path.pieces import Piece, gcode_of, label_of, strip
+from slake.path.pieces_all import EVERY_PIECE
 from slake.path.pieces_bars import bend_bars, crack_ring, flow_factor, purge_line, shrinkage_bar
 from slake.path.pieces_reach import all_at, lean_at, overhang_fan, span_ladder
 from slake.path.pieces_standing import failing_tube, failing_wall
@@ -37,7 +49,7 @@ PRINTER = Printer(
     bed=Bed(x_m=0.22, y_m=0.22, z_m=0.25),
     pushed=ram_mm(0.06),
 )
-PIECES = (purge_line, shrinkage_bar, failing_wall, failing_tube, overhang_fan, span_ladder, bend_bars, crack_ring)
+PIECES = tuple(EVERY_PIECE.values())
 COARSE = replace(PRINTER, nozzle_m=0.004, bead_m=0.005, layer_height_m=0.002, pushed=millilitres())
 ROUND = replace(PRINTER, bed=Bed(x_m=0.24, y_m=0.24, z_m=0.3, round=True), pushed=filament_mm(0.00175))
 
@@ -168,6 +180,12 @@ def test_a_machine_that_counts_from_a_corner_prints_in_the_middle_of_its_bed():
     middle = (laid.end_m.min(axis=0) + laid.end_m.max(axis=0)) / 2
     assert middle[:2].tolist() == approx([0.11, 0.11], abs=1e-6)
     assert float(laid.end_m.min()) >= 0
+
+
+def test_every_piece_is_found_by_its_key_and_usual_sizes_follow_the_nozzle():
+    assert {key: make(PRINTER).key for key, make in EVERY_PIECE.items()} == {key: key for key in EVERY_PIECE}
+    assert len(EVERY_PIECE) == 8
+    assert usual_bead_m(0.002) == approx(0.0024) and usual_layer_m(0.002) == approx(0.0012)
 
 
 def test_several_pieces_lie_at_their_own_places():

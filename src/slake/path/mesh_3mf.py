@@ -26,7 +26,7 @@ Models = dict[str, Model]
 def read_3mf(content: bytes, name: str, limits: MeshLimits) -> tuple[FloatArray, IntArray, str]:
     """Corners in the unit of the file, triangles, and that unit as the file says it. Raises Problem."""
     models = _models(content, name, limits)
-    main = next((path for path in models if path.endswith(MAIN)), None)
+    main = next((path for path in models if path.endswith(MAIN) or len(models) == 1), None)
     if main is None:
         raise cut_short(name, "no model part in it")
     placed = [item for item in models[main].build if _is_printed(models, main, item)]

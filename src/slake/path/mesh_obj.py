@@ -45,7 +45,7 @@ def _lines(content: bytes, name: str, limits: MeshLimits) -> Iterator[tuple[int,
         if len(begun) > LONGEST_LINE:
             raise Problem(f"“{name}”, line {number} goes on and on: this is no mesh, save it again")
         if not begun:
-            yield number, whole
+            yield number, whole.lstrip()
     if begun:
         raise cut_short(name, "its last line goes on and there is no more")
 

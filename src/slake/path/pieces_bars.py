@@ -27,7 +27,7 @@ GAP_M = to_si(0.5, "mm")
 """Free of the core all round, so that the wet ring slips on. Practice."""
 LINE = OwnReading(
     key="purge_line_g", title="Purge line of 300 mm", unit="g", floor=0.0, informs="mass_kg",
-    note="Weigh the line wet, at once. Compare with the grams on its label.",
+    note="Weigh the line wet, at once. Told are the mL on its label, times the density of the paste.",
 )  # fmt: skip
 
 
