@@ -11,6 +11,7 @@ from pytest import approx
 from slake.ground.evidence import Range
 from slake.ground.problems import OutsideRange
 from slake.path.mesh import Mesh, on_the_bed
+from slake.path.other_sides import better_side, by_side
 from slake.path.sections import Cut, cuts_at, level_heights_m, solid_of
 from slake.path.slopes import leans_deg, slopes_beyond
 from slake.path.spans import spans_beyond
@@ -61,6 +62,21 @@ def test_between_the_ends_of_the_limit_it_is_doubtful():
     for no_limit in (at(0), at(90), at(-5)):
         with pytest.raises(OutsideRange, match="slope a paste bears"):
             slopes_beyond(on_the_bed(ours(ball(40, 2))), no_limit)
+
+
+def test_a_cone_on_its_tip_is_told_to_stand_on_its_foot():
+    """On its foot nothing leans; its foot is pi r2. A ball has no better side, nor has a cube."""
+    mesh = on_the_bed(ours(turned(cone(20, 40, 1024), 180)))
+    side = better_side(mesh, 20.0)
+    assert side is not None and side.words == "turned over" and side.beyond_m2 == 0
+    assert side.rests_m2 == approx(math.pi * 400e-6, rel=1e-3)
+    assert better_side(mesh, 30.0) is None, "where nothing leans too far, nothing is better"
+    assert better_side(on_the_bed(ours(ball(40, 4))), 30.0) is None
+    lying = by_side(on_the_bed(ours(turned(cone(20, 40, 1024), 90, (0, 1, 0)))), 30.0)
+    assert lying[0].words == "as it stands" and lying[0].beyond_m2 > 0
+    assert lying[1].words == "on its left side" and lying[1].beyond_m2 == 0
+    with pytest.raises(OutsideRange):
+        by_side(mesh, 90.0)
 
 
 def test_slope_does_not_change_when_it_is_turned_about_the_upright_or_made_larger():

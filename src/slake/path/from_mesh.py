@@ -13,6 +13,7 @@ from .mesh import Mesh, on_the_bed
 from .mesh_checked import MeshChecked, MeshPrint
 from .mesh_checks import MOST_BODIES, Soundness, check_closed
 from .mesh_findings import findings_of
+from .other_sides import better_side
 from .scaling import scale_to_dry
 from .sections import Cut, cuts_at, joined_m3, level_heights_m, solid_of
 from .shrinking import Bars, Today
@@ -52,6 +53,7 @@ def check_mesh(
         scaled=scaled,
         fit=None if printing.bed is None else fits_the_bed(scaled.mesh, printing.bed),
         slopes=slopes_beyond(scaled.mesh, printing.lean_deg),
+        better_side=better_side(scaled.mesh, printing.lean_deg.mid),
         spans=spans_beyond(cuts, step_m, printing.lean_deg.mid, printing.span_m) if cuts else None,
         thin=walls_thinner(cuts, printing.bead_m) if cuts else None,
         overlap_m3=(sound.volume_m3 or 0.0) - (joined_m3 or 0.0),

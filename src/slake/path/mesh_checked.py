@@ -10,6 +10,7 @@ from slake.ground.problems import require_positive
 from slake.paste.cartridges import Cartridge
 
 from .mesh_checks import Soundness
+from .other_sides import Side
 from .scaling import ROUND_AND_ROUND, Scaled
 from .shrinking import Direction
 from .sizes import Bed, Fit, MeshPaste, UnitAsked
@@ -53,8 +54,8 @@ class MeshPrint:
 class MeshChecked:
     """What is known of a mesh. None: it needs a closed body, or something of the print that is not known.
 
-    overlap_m3: what bodies have in common, as drawn. as_drawn: paste of the full body. one_wall: paste of a single bead
-    run round its outline, with no floor.
+    better_side: how to stand it so that far less leans out, where that helps. overlap_m3: what bodies have in common, as
+    drawn. as_drawn: paste of the full body. one_wall: paste of a single bead run round its outline, with no floor.
     """
 
     soundness: Soundness
@@ -62,6 +63,7 @@ class MeshChecked:
     scaled: Scaled
     fit: Fit | None
     slopes: Slopes
+    better_side: Side | None
     spans: Spans | None
     thin: ThinWalls | None
     overlap_m3: float

@@ -6,6 +6,7 @@ from slake.ground.units import from_si
 
 from .mesh_checked import Finding, MeshChecked, Weight
 from .mesh_checks import MOST_BODIES
+from .other_sides import Side
 
 
 def findings_of(found: MeshChecked) -> list[Finding]:
@@ -72,11 +73,19 @@ def _of_the_bed(found: MeshChecked) -> list[Finding]:
     return [Finding(weight=Weight.STOPS, sentence=sentence)] if over else []
 
 
+def _turn(side: Side) -> str:
+    left_mm2 = from_si(from_si(side.beyond_m2, "mm"), "mm")
+    rest = "nothing" if left_mm2 < 1 else f"only {left_mm2:.3g} mm²"
+    return f"{side.words}, {rest} would lean out beyond that: turn it where it was drawn and bring it again"
+
+
 def _of_the_shape(found: MeshChecked) -> list[Finding]:
     warns = []
     if found.slopes.beyond:
         patch = found.slopes.beyond[0]
         warns.append(f"{patch.in_words}; this paste bears about {found.slopes.limit_deg.mid:.0f} degrees")
+    if found.slopes.beyond and found.better_side is not None:
+        warns.append(_turn(found.better_side))
     if found.spans is not None and found.spans.beyond:
         warns.append(f"{found.spans.beyond[0].in_words}: draw something under it, or an arch")
     if found.thin is not None and found.thin.found:
