@@ -33,8 +33,8 @@ def test_nothing_known_is_still_answered_and_wider(client, bench):
 def test_the_schedule_comes_first_with_ranges_then_cautions_curve_and_table(client, bench):
     shown = page(client, ASK)
     order = [
-        "Keep it covered",
         "Cut it free and turn it",
+        "Keep it covered",
         "Shrinking ends",
         "Dry enough to coat",
         "Lifting: a wet piece",

@@ -33,15 +33,16 @@ def drying(
     weighed: Weighed = None,
 ) -> None:
     """Say how a piece of this wall dries in this air on this bed; whatever is left out is taken as not known."""
-    from slake.path.drying_answer import answer, cautions, crack_sentence, face_lines, lines_of, warp_sentence
+    from slake.path.drying_answer import answer
     from slake.path.drying_asked import asked_of
+    from slake.path.drying_words import cautions, crack_sentence, face_lines, lines_of, warp_sentence
 
     typed = {"wall_mm": wall_mm, "draught": draught, "bed": bed, "shape": shape, "kind": kind}
     answered = answer(asked_of(typed | _air(air) | _others(also or []) | _weighings(weighed or [])))
     found, asked = answered.schedule, answered.asked
     corrected = f", corrected by {len(asked.weighed.at_s)} weighings" if asked.weighed else ""
     typer.echo(f"hours since it was laid, 80 % ranges{corrected}:")
-    for line in (*lines_of(found), *face_lines(asked, found)):
+    for line in (*lines_of(found, asked.weighed), *face_lines(asked, found)):
         typer.echo(f"  {line.words}: {line.value}; {line.more}")
     for sentence in (crack_sentence(found.cracks), warp_sentence(found, asked.drying.piece.across_m)):
         typer.echo(sentence)

@@ -171,7 +171,7 @@ def _paste(found: _Sources, heater: str) -> WetPaste:
     shrinkage = found.of(
         "shrinkage", _plus(found.said["shrinkage_percent"], SHRINKAGE_POINTS, 1e-4), found.kind.shrinkage
     )
-    found.basis["heater at the nozzle"] = f"{'yes' if heater == 'yes' else 'no'}: {PRACTICE}"
+    found.basis["heater at the nozzle"] = f"{HEATERS.get(heater, 'not known, taken as none')}: {PRACTICE}"
     return WetPaste(
         water_per_dry=water,
         density_kg_m3=found.of("density", None, found.kind.density_kg_m3),

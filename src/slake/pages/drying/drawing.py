@@ -8,7 +8,8 @@ from matplotlib.axes import Axes
 
 from slake.ground.units import from_si, to_si
 from slake.paste.drying_schedule import Schedule
-from slake.path.drying_answer import Answered, weighed_shares
+from slake.path.drying_answer import Answered
+from slake.path.drying_words import weighed_shares
 
 from ..next.chart import GRID, INK, Shape, as_svg, blank, drawing_alone, dress
 

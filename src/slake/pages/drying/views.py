@@ -12,9 +12,10 @@ from django.views.decorators.http import require_safe
 
 from slake.actions.drying_plan import curve_of, drying_plan
 from slake.ground.problems import Problem
-from slake.path.drying_answer import (
+from slake.path.drying_answer import Answered
+from slake.path.drying_asked import CHOICES, NUMBERS, ROWS
+from slake.path.drying_words import (
     GRADES,
-    Answered,
     cautions,
     crack_sentence,
     curve_rows,
@@ -24,7 +25,6 @@ from slake.path.drying_answer import (
     percent,
     warp_sentence,
 )
-from slake.path.drying_asked import CHOICES, NUMBERS, ROWS
 from slake.records.models import Batch
 
 from ..forms import DONT_KNOW, Asking, choice, number
@@ -134,7 +134,7 @@ def _form(asked: Mapping[str, str], batch: Batch | None) -> DryingForm:
 def _told(answered: Answered) -> dict[str, object]:
     found, asked = answered.schedule, answered.asked
     return {
-        "lines": lines_of(found),
+        "lines": lines_of(found, asked.weighed),
         "gone": gone_line(found, asked.weighed),
         "before": lines_of(answered.before)[-1] if answered.before else None,
         "faces": face_lines(asked, found),
