@@ -54,8 +54,8 @@ class MeshPrint:
 class MeshChecked:
     """What is known of a mesh. None: it needs a closed body, or something of the print that is not known.
 
-    better_side: how to stand it so that far less leans out, where that helps. overlap_m3: what bodies have in common, as
-    drawn. as_drawn: paste of the full body. one_wall: paste of a single bead run round its outline, with no floor.
+    better_side: how to stand it so that far less leans out, where that helps. overlap_m3: what bodies have in common,
+    as drawn. as_drawn: paste of the full body. one_wall: paste of one bead run round its outline, with no floor.
     """
 
     soundness: Soundness
