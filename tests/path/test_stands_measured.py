@@ -1,4 +1,6 @@
-"""Measured walls beside the bracket, with nothing chosen to fit. The walls' own rows stand in tests/references."""
+"""Measured walls beside the bracket, in view while the idealisations were settled; their own rows stand in
+tests/references.
+"""
 
 from __future__ import annotations
 

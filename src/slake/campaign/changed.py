@@ -13,8 +13,9 @@ from numpy.typing import NDArray
 from slake.ground.evidence import Z80, Range
 
 from .belief import Belief, forecast
+from .channel import Channel
 from .layout import Look, Table, spreads
-from .priors import CRACKS, LAYERS, RAM_FORCE, SHRINKAGE, SPRING_BACK, STRENGTH, YIELD_STRESS, Channel
+from .priors import CRACKS, LAYERS, RAM_FORCE, SHRINKAGE, SPRING_BACK, STRENGTH, YIELD_STRESS
 from .remainder import Looks, among
 
 Array = NDArray[np.float64]

@@ -9,7 +9,8 @@ from dataclasses import dataclass, field, replace
 from slake.ground.evidence import Z80, Range
 from slake.ground.numbers import Limits, read_number
 
-from .priors import BLEED, CRACKS, DENSITY, LAYERS, RAM_FORCE, SHRINKAGE, SPRING_BACK, STRENGTH, Channel
+from .channel import Channel
+from .priors import BLEED, CRACKS, DENSITY, LAYERS, RAM_FORCE, SHRINKAGE, SPRING_BACK, STRENGTH
 
 Bounds = tuple[float, float, float]
 """Low, high (latent scale, +-inf when open) and sd of the reading or threshold."""

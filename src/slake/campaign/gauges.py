@@ -17,6 +17,7 @@ from slake.ground.evidence import Evidence, Kind
 from slake.ground.problems import Problem
 
 from .by_factors import by_factors
+from .channel import Channel
 from .gauge import PLAIN, Bounds, Gauge, Plain, bounded_exp, grade_gauge, plain_gauge
 from .priors import (
     CRACKS,
@@ -27,7 +28,6 @@ from .priors import (
     SPRING_BACK,
     STRENGTH,
     YIELD_STRESS,
-    Channel,
     unfamiliar,
 )
 

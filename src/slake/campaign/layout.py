@@ -13,9 +13,10 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from .channel import Channel
 from .features import Space, Unknown, features, gradients, log_air_free_density, log_usual_shrinkage, water_gradient
 from .machine import Ram
-from .priors import CHANNELS, Channel
+from .priors import CHANNELS
 from .scales import Scales
 
 Array = NDArray[np.float64]
@@ -30,11 +31,9 @@ WATER_SD_LOG = 0.008
 
 @dataclass(frozen=True, kw_only=True)
 class Look:
-    """One linear look: the channel, the recipe row it is taken of, and what else it sees.
-
-    `row` counts among the recipes given; `batch` keeps looks of one batch together (own misfit). `sign_force`
-    subtracts the machine's force (for passing the nozzle). calibrations: errors it has in common with other looks,
-    each with its standard deviation.
+    """One linear look: the channel, the recipe row it is taken of, and what else it sees. `row` counts
+    among the recipes given; `batch` keeps looks of one batch together (own misfit). `against_force` subtracts the
+    machine's force (for passing the nozzle). calibrations: errors shared with other looks, each with its sd.
     """
 
     channel: str

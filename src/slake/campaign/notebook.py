@@ -13,21 +13,21 @@ from slake.bench.comparing import Ends
 from slake.ground.numbers import Limits, read_number
 from slake.ground.problems import DoesNotFit, Problem, plain
 
+from .aims import aimed, some_clogged
 from .belief import Belief, learn
 from .brief import Brief, read_brief
 from .candidates import near_what_was_mixed, read_bounds, with_room_for
-from .chances import PASSES, UNCLOGGED, looks_for
 from .choose import Aim
 from .explain import Verdict, explained
 from .features import Space
 from .gauge import Gauge
 from .gauges import Instrument, OverRecipes, finite, fitting, known_names
-from .history import PUDDLES_BELOW_PA, Mixed, Seen
-from .layout import Layout, Look, laid_out, with_parents
+from .history import Mixed, Seen
+from .layout import Layout, laid_out, with_parents
 from .lots import WATER, Lot, all_facts
 from .machine import Machine, Ram, ram
-from .outcomes import Ending, read_outcome
-from .priors import CHANNELS, CLOGGING, LAYERS, RAM_FORCE, YIELD_STRESS
+from .outcomes import read_outcome
+from .priors import CHANNELS, CLOGGING, LAYERS, YIELD_STRESS
 from .proposal import Proposal, propose
 from .told import One, Told, every_reading, lots_told, machine_name, machine_told, over_recipes
 
@@ -192,7 +192,7 @@ class Notebook:
         read |= {(line.name, which.get(line.name, "")): line.gauge for line in self.brief.lines}
         shared = [gauge.shared(with_which) for (_, with_which), gauge in read.items()]
         channels = [gauge.channel for gauge in read.values()]
-        channels += [CLOGGING] if self._clogs() else []
+        channels += [CLOGGING] if some_clogged(self.batches) else []
         channels += [LAYERS, YIELD_STRESS, *(CHANNELS[n] for n in ("ram force", "spring-back", "crack grade"))]
         machines = {machine_name(m): self._ram(m) for m in (self.machine, *(t.machine for t in self.batches))}
         lots = {lot for told in self.batches for lot in told.mixed.lots}
@@ -223,35 +223,9 @@ class Notebook:
         return ram(machine, line.high if line else None, limits)
 
     def aim(self) -> Aim:
-        lots = self.batches[-1].mixed.lots if self.batches else ()
-        machine, unsaid = machine_name(self.machine), self._unsaid()
-        looks, windows = looks_for(self.brief, machine, lots, self._with_which(), unsaid)
-        shape = Look(channel=YIELD_STRESS.name, row=0, batch=-1, machine=machine, lots=lots)
-        push = Look(channel=RAM_FORCE.name, row=0, batch=-1, machine=machine, lots=lots, against_force=True)
-        clear = [look for look in looks if look.channel == CLOGGING.name]
-        sds = [line.reading_sd for line in self.brief.lines] + [1.0] * len(unsaid)
-        ends = [(-np.inf, 0.0), (math.log(PUDDLES_BELOW_PA), np.inf), *((-np.inf, 0.0) for _ in clear)]
-        return Aim(
-            looks=looks,
-            windows=windows,
-            box=self.box,
-            reading_sd=np.array(sds),
-            printable=[push, shape, *clear],
-            printable_windows=np.array(ends),
-            unsaid=unsaid,
-        )
-
-    def _unsaid(self) -> tuple[str, ...]:
-        """What no brief needs to say, once it may matter: that the ram pushes it, that it does not clog."""
-        stalls = self.machine is not None or self._ended(Ending.STALLED, Ending.WOULD_NOT_EXTRUDE)
-        through = stalls and self.brief.line("ram_force_n") is None
-        return (PASSES,) * through + (UNCLOGGED,) * self._clogs()
-
-    def _clogs(self) -> bool:
-        return self._ended(Ending.CLOGGED, Ending.WOULD_NOT_EXTRUDE)
-
-    def _ended(self, *endings: Ending) -> bool:
-        return any(told.mixed.outcome.has(*endings) for told in self.batches)
+        """What the next batch is chosen for."""
+        machine = machine_name(self.machine)
+        return aimed(self, machine, self._with_which(), known=self.machine is not None)
 
     def propose(self, seed: int = 1) -> Proposal:
         """The next batch. The same batches and seed give the same proposal."""

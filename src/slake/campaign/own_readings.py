@@ -11,10 +11,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from . import ep
+from .channel import Channel
 from .history import Site, as_sites
 from .layout import Layout, Table
 from .own_scales import SHARE_OWN, SHARE_STRAIGHT, Case, learned
-from .priors import CHANNELS, Channel
+from .priors import CHANNELS
 from .remainder import expected_cov, rows_of
 from .scales import USUAL, Scales
 
