@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from slake.ground.problems import OutsideRange
-from slake.paste.drying import draw_size_m, linear_shrinkage, volume_shrinkage
+from slake.paste.drying import draw_size_m, linear_shrinkage, most_linear_shrinkage, volume_shrinkage
 
 
 @given(st.floats(1e-3, 1), st.floats(-0.04, 0.5))
@@ -40,3 +40,13 @@ def test_impossible_shrinkages_are_refused(shrinkage: float) -> None:
         draw_size_m(0.08, shrinkage)
     with pytest.raises(OutsideRange):
         volume_shrinkage(shrinkage)
+
+
+def test_a_paste_cannot_shrink_by_more_than_its_water():
+    """Water alone shrinks to nothing; half water by volume to the cube root of a half, 20.6 % shorter."""
+    assert most_linear_shrinkage(1e9, 998.2) == pytest.approx(1.0, abs=1e-2)
+    half = most_linear_shrinkage(1.0, 998.2)
+    assert half == pytest.approx(0.2063, abs=5e-5) and volume_shrinkage(half) == pytest.approx(0.5)
+    assert most_linear_shrinkage(0.4, 1500) < most_linear_shrinkage(0.5, 1500)
+    with pytest.raises(OutsideRange):
+        most_linear_shrinkage(0.0, 1500)

@@ -112,3 +112,10 @@ def test_a_base_turned_in_time_warps_less_than_one_left_lying():
     turned, left = (cr.warp(asked, found, done) for _, found, done in (driven(asked, freed_h=2), driven(asked)))
     assert turned is not None and left is not None and turned.middle_m.mid < left.middle_m.mid
     assert turned.good_chance >= left.good_chance
+
+
+def test_no_draw_shrinks_by_more_than_its_water():
+    asked = of_paste(drying(), water_per_dry=about(0.1, 1.05), shrinkage=Range(low=0.01, mid=0.06, high=0.3))
+    found = drawn(asked, SCORES)
+    lost = 1 - (1 - found.shrinkage) ** 3
+    assert np.all(lost <= found.solids_kg_m3 * found.water / 998.2 + 1e-12)

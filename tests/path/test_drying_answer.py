@@ -44,3 +44,21 @@ def test_a_piece_that_does_not_dry_at_all_is_refused():
     still = {**ASK, "covered_h": "0", "hours_1": "0", "grams_1": "300", "hours_2": "48", "grams_2": "300"}
     with pytest.raises(Problem, match="it lost only 0 % of its mass in 48 h"):
         da.answer(asked_of(still))
+
+
+@pytest.mark.parametrize(
+    ("name", "rising"),
+    [
+        ("humidity_percent", ("30", "50", "75")),
+        ("wall_mm", ("2", "4", "9")),
+        ("air_c", ("32", "20", "8")),
+        ("draught", ("fan", "still")),
+    ],
+)
+@pytest.mark.parametrize("kind", ["mineral", "plant"])
+def test_the_plan_as_it_is_told_moves_the_right_way_at_every_end(name: str, rising: tuple[str, ...], kind: str):
+    """Cover and turning chosen anew each time; damper, thicker, colder, stiller: later, at both ends and between."""
+    found = [da.answer(asked_of({**ASK, "kind": kind, name: text})).schedule for text in rising]
+    ends = [[one.low, one.mid, one.high] for s in found for one in (s.shrunk_s, s.dry_s)]
+    for before, after in zip(ends, ends[2:], strict=False):
+        assert all(later > sooner for sooner, later in zip(before, after, strict=True))

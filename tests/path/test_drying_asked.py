@@ -66,6 +66,7 @@ def test_weighings_come_without_the_tray_and_in_seconds():
     ("typed", "problem", "words"),
     [
         ({"wall_mm": "0"}, OutsideRange, "thickness of the wall"),
+        ({"shrinkage_percent": "30", "water_percent": "12"}, DoesNotFit, "with this water it can lose at most"),
         ({"draught": "gale"}, Problem, "still, fan"),
         ({"first_percent": "30"}, DoesNotFit, "give both, or leave both open"),
         ({"hours_1": "1"}, DoesNotFit, "weighing 1 has no grams"),

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import math
 
-from slake.ground.problems import OutsideRange
+from slake.ground.problems import OutsideRange, require_positive
 from slake.ground.units import from_si
 
+WATER_KG_M3 = 998.2
 LEAST_SHRINKAGE = -0.05
 MOST_SHRINKAGE = 0.6
 
@@ -52,3 +53,13 @@ def draw_size_m(dried_m: float, linear_shrinkage: float) -> float:
     if not 0 < dried_m < math.inf:
         raise OutsideRange("dried size (mm)", got=from_si(dried_m, "mm"), low=0.1, high=1e5, do="give it above zero")
     return dried_m / (1 - _shrinkage(linear_shrinkage))
+
+
+def most_linear_shrinkage(water_per_dry: float, density_kg_m3: float) -> float:
+    """Largest linear shrinkage a paste can dry with: 1 - (1 - water's share of the volume)^(1/3).
+
+    A piece cannot lose more volume than the water in it, alike in all directions. Own bookkeeping.
+    """
+    require_positive(water_per_dry=water_per_dry, density_kg_m3=density_kg_m3)
+    share = min(density_kg_m3 * water_per_dry / (1 + water_per_dry) / WATER_KG_M3, 1.0)
+    return float(1 - (1 - share) ** (1 / 3))

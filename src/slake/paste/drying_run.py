@@ -12,6 +12,7 @@ from scipy.special import ndtr
 
 from slake.ground.units import to_si
 
+from .drying import WATER_KG_M3
 from .drying_curve import DRY_SHARE, DRY_WITHIN_S
 from .drying_slab import Slab, SlabRun, Spell, beside_slabs, beside_spells, dry_slab, parted, rest_water
 from .drying_unknowns import (
@@ -25,7 +26,6 @@ from .drying_unknowns import (
     SEES_ROOM,
     TOLERANCE,
     UNDERSIDE,
-    WATER_KG_M3,
     Drying,
     shifted,
     stretched,
@@ -79,7 +79,8 @@ def drawn(asked: Drying, scores: FloatArray) -> Drawn:
     solids = stretched(paste.density_kg_m3, z["density"]) / (1 + stretched(paste.water_per_dry, z["water"]))
     kept = MOST_KEPT * water * (1 - humidity) / humidity
     half_humid = np.minimum(stretched(paste.half_humid, z["half_humid"]), np.minimum(kept, MOST_KEPT * water))
-    shrinkage = np.clip(stretched(paste.shrinkage, z["shrinkage"]), 1e-4, 0.4)
+    most = 1 - (1 - np.minimum(solids * water / WATER_KG_M3, 0.99)) ** (1 / 3)
+    shrinkage = np.clip(stretched(paste.shrinkage, z["shrinkage"]), 1e-4, np.minimum(most, 0.4))
     shares = _shares(z)
     rest = rest_water(half_humid, humidity)
     return Drawn(

@@ -45,7 +45,6 @@ NAMES = (
     "diffusivity", "air_in", "handled", "inside", "underside", "base_share", "grips", "tolerance", "lasting",
     "first_wetter", "heater", "wall", "base", "bed_open",
 )  # fmt: skip
-WATER_KG_M3 = 998.2
 
 
 @dataclass(frozen=True, kw_only=True)

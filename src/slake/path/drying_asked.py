@@ -9,6 +9,7 @@ from slake.ground.evidence import Range
 from slake.ground.numbers import Limits, is_open, read_optional
 from slake.ground.problems import DoesNotFit, Problem
 from slake.ground.units import from_si, to_si
+from slake.paste.drying import most_linear_shrinkage
 from slake.paste.drying_schedule import Told
 from slake.paste.drying_unknowns import (
     ANY_M_S,
@@ -171,16 +172,28 @@ def _paste(found: _Sources, heater: str) -> WetPaste:
     shrinkage = found.of(
         "shrinkage", _plus(found.said["shrinkage_percent"], SHRINKAGE_POINTS, 1e-4), found.kind.shrinkage
     )
+    density = found.of("density", None, found.kind.density_kg_m3)
+    _require_room_for(shrinkage, water, density)
     found.basis["heater at the nozzle"] = f"{HEATERS.get(heater, 'not known, taken as none')}: {PRACTICE}"
     return WetPaste(
         water_per_dry=water,
-        density_kg_m3=found.of("density", None, found.kind.density_kg_m3),
+        density_kg_m3=density,
         shrinkage=Range(**{side: min(getattr(shrinkage, side), MOST_SHRUNK) for side in ("low", "mid", "high")}),
         half_humid=found.of("water it keeps in half-humid air", None, found.kind.half_humid),
         first_wetter=found.of("first bead and last", _beads(found.said), _even(water)),
         grades=found.known.grades,
         heater=HEATER if heater == "yes" else NO_HEATER,
     )
+
+
+def _require_room_for(shrinkage: Range, water: Range, density: Range) -> None:
+    """Raises DoesNotFit where it would lose more volume than it holds water."""
+    most = most_linear_shrinkage(water.high, density.high)
+    if shrinkage.low > most:
+        raise DoesNotFit(
+            f"it dries {from_si(shrinkage.mid, '%'):.3g} % shorter, but with this water it can lose at most "
+            f"{from_si(most, '%'):.3g} %: check the bar, or the water"
+        )
 
 
 def _wet(wet_basis: float | None) -> Range | None:
