@@ -81,8 +81,7 @@ def drawn(asked: Drying, scores: FloatArray) -> Drawn:
     half_humid = np.minimum(stretched(paste.half_humid, z["half_humid"]), np.minimum(kept, MOST_KEPT * water))
     most = 1 - (1 - np.minimum(solids * water / WATER_KG_M3, 0.99)) ** (1 / 3)
     shrinkage = np.clip(stretched(paste.shrinkage, z["shrinkage"]), 1e-4, np.minimum(most, 0.4))
-    shares = _shares(z)
-    rest = rest_water(half_humid, humidity)
+    shares, rest = _shares(z), rest_water(half_humid, humidity)
     return Drawn(
         face=wet_face(_around(asked, z, air_k, humidity)),
         humidity=humidity,
