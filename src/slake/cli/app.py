@@ -4,7 +4,20 @@ from __future__ import annotations
 
 import typer
 
-from . import drying, judging, keeping, lot_changing, moving, past, proposing, reading, serving, swapping
+from . import (
+    checking,
+    drying,
+    judging,
+    keeping,
+    lot_changing,
+    making,
+    moving,
+    past,
+    proposing,
+    reading,
+    serving,
+    swapping,
+)
 
 app = typer.Typer(
     name="slake",
@@ -29,7 +42,10 @@ app.command("next")(proposing.next_batch)
 app.command("new-lot")(lot_changing.new_lot)
 app.command("verdict")(judging.verdict)
 app.command("swap")(swapping.swap)
+app.command("check")(checking.check)
 app.command("drying")(drying.drying)
+app.command("piece")(making.piece)
+app.command("vessel")(making.vessel)
 
 
 @app.callback(invoke_without_command=True)
