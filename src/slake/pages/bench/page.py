@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from functools import partial
 
@@ -16,7 +16,7 @@ from slake.actions.keeping import deadlines
 from slake.actions.readings_told import Own, own_scatter
 from slake.ground.numbers import Limits, read_optional
 from slake.ground.problems import Problem
-from slake.records.models import Batch, Lot
+from slake.records.models import Batch, Lot, Reading
 
 from ..readings import Said, said_of
 from .card import card_of
@@ -49,8 +49,7 @@ def live_context(batch: Batch, now: datetime, asked: Mapping[str, str]) -> dict[
         **steps_context(batch, now),
         **took_context(batch, standing),
         "scales": scales_said(now),
-        "cone": expected_cone(batch),
-        "dry": start_dry(batch, [row for row in readings if not hasattr(row, "strike")]),
+        **_foretold(batch, readings),
         "said": said,
         "advice": told,
         "advice_lot": _filler_of(batch, told),
@@ -60,6 +59,12 @@ def live_context(batch: Batch, now: datetime, asked: Mapping[str, str]) -> dict[
         "others": others_waiting(batch, now),
         "together": agreeing(batch, own),
     }
+
+
+def _foretold(batch: Batch, readings: Sequence[Reading]) -> dict[str, object]:
+    """What was said of this batch before it was mixed, and is still of use."""
+    standing = [row for row in readings if not hasattr(row, "strike")]
+    return {"cone": expected_cone(batch), "dry": start_dry(batch, standing)}
 
 
 def _times(batch: Batch, now: datetime) -> dict[str, object]:
