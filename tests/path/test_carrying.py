@@ -10,10 +10,15 @@ import pytest
 from slake.ground.problems import DoesNotFit, OutsideRange
 from slake.paste.strength_by_age import steady
 from slake.path.carrying import stack_from
+from slake.path.gcode import read_gcode
 from slake.path.layers import layers_of
-from slake.path.replay import Replayed, Travels
+from slake.path.replay import Replayed, Travels, replay
+from slake.path.series import Series
 from slake.path.standing import Plain, Stack, laid_of_yield_stress, stack_of
 from slake.path.stands_answer import stands
+from slake.path.vessel import Wished, vessel_from_numbers
+from slake.path.writing import write_gcode
+from tests.path.test_pieces import PRINTER
 
 HIGH, WIDE, SPEED = 0.0012, 0.003, 0.02
 
@@ -188,3 +193,17 @@ def test_a_layer_without_paste_is_refused_in_a_sentence() -> None:
     path.volume_m3[72:144] = 0.0
     with pytest.raises(DoesNotFit, match="no paste"):
         carried(path)
+
+
+def test_a_vessel_made_from_numbers_stands_on_its_floor_with_nothing_over_nothing() -> None:
+    """Its wall starts with a quarter of a turn that does not climb: that is no layer of its own."""
+    numbers = Series(numbers=np.ones(5), heading="", columns=1)
+    made = vessel_from_numbers(numbers, Wished(height_m=0.05, radius_m=0.03, swing_m=0.0), PRINTER)
+    path = replay(read_gcode(write_gcode([made.run], PRINTER).encode(), PRINTER.pushed))
+    found = layers_of(path)
+    assert found.spiral and found.height_m[:3] * 1e3 == pytest.approx([1.2, 2.4, 3.6], abs=0.01)
+    stack = stack_from(path, found)
+    assert not stack.span_m.any() and np.all(np.abs(stack.lean_deg) < 0.5)
+    wide = stack.wall_m[:-1]
+    assert wide == pytest.approx(np.full(len(wide), wide[10]), rel=0.01), "but the rim, which runs out"
+    assert stack.radius_m[5:] == pytest.approx(np.full(len(stack.radius_m) - 5, 0.03), rel=0.01)

@@ -53,12 +53,23 @@ def test_a_start_is_late_by_what_the_air_takes_up_and_every_cartridge_starts():
     found = follow(tube(height_m=0.9, points=60), press())
     assert len(found.starts) == found.use.count == found.late_s.shape[1]
     assert found.starts[0] == 0 and found.use.cartridge[found.starts[1]] == 2
-    assert found.late_s[0, 0] == approx(found.late_s[1, 0] / 2) and found.late_s[2, 0] == approx(
-        found.late_s[1, 0] * 1.5
-    )
+    low, mid, high = found.late_s[:, 0]
+    assert low == approx(mid / 2, rel=1e-3) and high == approx(mid * 1.5, rel=1e-3), "it gathers speed at first"
     first = found.force.pressure_pa[0]
     stored = 0.02 * found.use.in_barrel_m3[0] * (1 - 101325 / (101325 + first))
-    assert found.late_s[1, 0] == approx(stored / found.replayed.flow_m3_s[0])
+    assert found.late_s[1, 0] == approx(stored / float(np.median(found.replayed.flow_m3_s)), rel=0.01)
+
+
+def test_a_thin_first_bead_makes_a_start_no_later_than_the_paste_pushed_after_it():
+    even = follow(tube(height_m=0.05, points=60), press())
+    lines = tube(height_m=0.05, points=60).split(b"\n")
+    place = next(n for n, line in enumerate(lines) if b" E" in line)
+    head, _, pushed = lines[place].partition(b" E")
+    lines[place] = head + b" E%.9f" % (float(pushed) / 1000)
+    thin = follow(b"\n".join(lines), press())
+    first = float(thin.replayed.end_s[0])
+    assert thin.force.pressure_pa[0] < even.force.pressure_pa[0]
+    assert first < thin.late_s[1, 0] <= even.late_s[1, 0] + first
 
 
 def test_the_wrong_meaning_of_e_is_doubted_and_the_right_one_named():

@@ -33,9 +33,9 @@ def stack_from(replayed: Replayed, layers: Layers, beads_across: int = 1) -> Sta
 
     A bead is taken as pressed: round sides as deep as half its height, so it rests on its width less its height. Walls
     of several beads side by side are told by `beads_across`. The lowest layers that hold far more bead than those above
-    are a floor and carry as the wall on them does. A spiral's first two turns, which rise from the bed, are as wide as
-    the third, and its last turn, which does not rise all round, is left out. Of several runs in a layer the longest is
-    looked at. Own geometry.
+    are a floor and carry as the wall on them does. A spiral's first two turns, which rise from bed or floor, are as
+    wide as the third, and its last turn, which does not rise all round, is left out. Of several runs in a layer the
+    longest is looked at. Own geometry.
     """
     if not 1 <= beads_across <= MOST_BEADS_ACROSS:
         raise OutsideRange("beads across the wall", got=beads_across, low=1, high=MOST_BEADS_ACROSS, do="count them")
@@ -43,7 +43,7 @@ def stack_from(replayed: Replayed, layers: Layers, beads_across: int = 1) -> Sta
     if len(layers.height_m) == 0 or not np.all(layers.volume_m3 > 0) or not np.all(layers.thickness_m > 0):
         raise DoesNotFit("a layer holds no paste or has no height: look at the first layer and where the bed lies")
     kept = slice(0, _whole_turns(layers))
-    area, wall, contact = (_evened(values, layers.spiral)[kept] for values in _cut(layers, beads_across))
+    area, wall, contact = (_evened(values, layers)[kept] for values in _cut(layers, beads_across))
     rows = _rows(layers)[kept]
     outlines = [outline_of(replayed, row, float(width)) for row, width in zip(rows, wall, strict=True)]
     bed = float(np.max(replayed.end_m[rows[0], 2])) - float(layers.height_m[0])
@@ -98,11 +98,12 @@ def _cut(layers: Layers, beads_across: int) -> tuple[Array, Array, Array]:
     return area, contact + (even - contact) / (math.pi / 4), contact
 
 
-def _evened(values: Array, spiral: bool) -> Array:
-    """The first two turns of a spiral as the third."""
-    if not spiral or len(values) <= STARTS:
+def _evened(values: Array, layers: Layers) -> Array:
+    """The first two turns of a spiral, and the floor under them, as the third."""
+    third = int(layers.layer[int(np.argmax(layers.turn > 0))]) + STARTS
+    if not layers.spiral or len(values) <= third:
         return values
-    return np.concatenate([np.full(STARTS, values[STARTS]), values[STARTS:]])
+    return np.concatenate([np.full(third, values[third]), values[third:]])
 
 
 def _rows(layers: Layers) -> list[NDArray[np.int64]]:

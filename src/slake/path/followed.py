@@ -11,7 +11,7 @@ from slake.ground.evidence import Range
 from slake.ground.units import to_si
 from slake.paste.cartridges import Cartridge
 
-from .cartridge_use import CartridgeUse, use_cartridges
+from .cartridge_use import CartridgeUse, pushed_by_end_m3, use_cartridges
 from .doubting import doubt_of_e
 from .force_along import ForceAlong, force_along
 from .force_law import PushDraws, Run
@@ -84,9 +84,20 @@ def judged(toolpath: Toolpath, replayed: Replayed, press: Press) -> Followed:
         stops=stops,
         oozing=oozing(stops, running, press.air_fraction, press.density_kg_m3),
         starts=starts,
-        late_s=np.stack(late_starts_s(begins, press.air_fraction)),
+        late_s=_late_s(replayed, starts, np.stack(late_starts_s(begins, press.air_fraction)) * begins.flow_m3_s),
         doubt=doubt_of_e(layers, press.draws.barrel.nozzle_m, press.pushed, _could_count(press)),
     )
+
+
+def _late_s(replayed: Replayed, starts: NDArray[np.int64], stored_m3: Array) -> Array:
+    """Seconds from each of these beads until the ram has pushed what the air takes up, (3, k): as the path's flows are,
+    so that a thin first bead does not make it hours; at most the whole print.
+    """
+    pushed = np.maximum.accumulate(pushed_by_end_m3(replayed))
+    upto = pushed[starts] - replayed.volume_m3[starts] + stored_m3
+    begun, done = replayed.start_s[0], replayed.end_s
+    until = np.interp(upto, np.append(0.0, pushed), np.append(begun, done))
+    return np.asarray(until - replayed.start_s[starts])
 
 
 def _could_count(press: Press) -> tuple[Pushed, ...]:

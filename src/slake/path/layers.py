@@ -20,6 +20,8 @@ SPIRAL_SHARE = 0.5
 """A path is a spiral where its beads climb more than this share of its height while they are laid, and hardly fall."""
 FALLS_SHARE = 0.02
 NEARLY = 1e-6
+WHOLE_TURN = 0.9
+"""Of a turn: from here on it is a layer of its own, for a ring is closed by the bead's own width."""
 STEEPEST = 0.5
 """Beads steeper than this are pillars or ramps, and make no spiral."""
 
@@ -67,7 +69,8 @@ def spiral_begins(replayed: Replayed) -> int:
     """Place of the first bead of a continuous spiral, or the number of beads where there is none.
 
     A path holds a spiral where its beads gain most of its height gently as they are laid, and lose next to none.
-    It begins after the last step up from one flat layer to the next in the lower half.
+    It begins after the last step up from one flat layer to the next in the lower half; less than a turn laid flat
+    just before it climbs belongs to it, as no layer is that, and so does a bead that steps up to it.
     """
     rise = replayed.end_m[:, 2] - replayed.start_m[:, 2]
     climbs = (rise > 0) & (rise < STEEPEST * replayed.length_m)
@@ -76,8 +79,21 @@ def spiral_begins(replayed: Replayed) -> int:
         half = int(np.searchsorted(np.cumsum(np.where(climbs, rise, 0.0)), climbed / 2))
         steps = np.flatnonzero(replayed.start_m[1 : half + 1, 2] - replayed.end_m[:half, 2] > SAME_HEIGHT_M) + 1
         after = int(steps[-1]) if steps.size else 0
-        return after + int(climbs[after:].argmax())
+        return _with_flat_foot(replayed, after + int(climbs[after:].argmax()))
     return len(rise)
+
+
+def _with_flat_foot(replayed: Replayed, begins: int) -> int:
+    """The first of the flat beads just before a spiral climbs, where they make less than a turn over a layer below."""
+    foot = replayed.start_m[begins, 2]
+    apart = np.abs(replayed.start_m[:begins, 2] - foot) > SAME_HEIGHT_M
+    apart |= np.abs(replayed.end_m[:begins, 2] - foot) > SAME_HEIGHT_M
+    first = int(np.flatnonzero(apart)[-1]) + 1 if apart.any() else 0
+    if first in (0, begins):
+        return begins
+    flat = turns_of(replayed.start_m[first:begins], replayed.end_m[first:begins])
+    stepped = abs(float(replayed.end_m[first - 1, 2] - foot)) <= SAME_HEIGHT_M
+    return first - stepped if flat[-1] < WHOLE_TURN else begins
 
 
 def turns_of(start_m: Array, end_m: Array) -> Array:
