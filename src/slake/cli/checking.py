@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -53,20 +53,23 @@ def check(
     out: Out = None,
 ) -> None:
     """Say before the print whether an object extrudes, stands and comes out to size; what is left out is not known."""
+    _look(file, locals())
+
+
+def _look(file: Path, typed: dict[str, Any]) -> None:
+    """typed: every option by its name."""
     from slake.path.checked_asked import is_toolpath
 
     from .print_machine import machine_of
     from .print_paste import paste_of
 
     on_path = is_toolpath(file.name)
-    sizes = {"nozzle": nozzle_mm, "barrel": barrel_mm, "cartridge": cartridge_ml, "bead": bead_mm, "layer": layer_mm}
-    machine, paste = machine_of(sizes, force_n, bed), paste_of(cone_mm, yield_pa, density)
+    machine, paste = machine_of(typed), paste_of(typed["cone_mm"], typed["yield_pa"], typed["density"])
     if on_path:
         from .checking_path import PathAsked, show_path
 
-        asked = PathAsked(e_counts=e_counts, speed_mm_s=speed_mm_s, beads_across=beads_across, out=out)
-        show_path(file, machine, paste, asked)
+        show_path(file, machine, paste, PathAsked(**{name: typed[name] for name in PathAsked.__annotations__}))
         return
     from .checking_mesh import MeshAsked, show_mesh
 
-    show_mesh(file, machine, paste, MeshAsked(unit=unit, shrink=shrink, lean_deg=lean_deg, out=out))
+    show_mesh(file, machine, paste, MeshAsked(**{name: typed[name] for name in MeshAsked.__annotations__}))

@@ -22,6 +22,8 @@ from .printing_options import Bounds, number, pushed_of
 SPEEDS = Bounds(low=0.1, high=500, unit="mm/s")
 NEEDS_BORES = "not told: give --nozzle-mm and --barrel-mm"
 
+OF_THE_PASTE = ("yield stress", "stiffness over yield stress", "density")
+
 
 @dataclass(frozen=True, kw_only=True)
 class PathAsked:
@@ -56,7 +58,7 @@ def show_path(file: Path, machine: PrintMachine, paste: tuple[Paste, Law], typed
 def _without_bores(told: Told, found: ToolpathChecked) -> Told:
     """The same without what depends on bores nobody said: force, ooze and cartridges."""
     stands = "is not known" if found.stands is None else f"has a chance of {percent(found.stands.chance)}"
-    basis = {name: words for name, words in told.basis.items() if "ram" not in name and "bore" not in name}
+    basis = {name: words for name, words in told.basis.items() if name in OF_THE_PASTE}
     return replace(
         told,
         headline=f"That it stands to its top {stands}; whether the ram has the force is {NEEDS_BORES}.",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -20,7 +20,7 @@ Outs = Annotated[
     typer.Option("--out", help="A new file, .gcode, .3mf or .stl; may be given again for another."),
 ]
 Batch = Annotated[str, typer.Option("--batch", help="What the batch is called, for the label.")]
-Speed = Annotated[str, typer.Option("--speed-mm-s", help="Speed of the nozzle.")]
+Speed = Annotated[str, typer.Option("--speed-mm-s", help="Speed of the nozzle; left out: 20.")]
 Corner = Annotated[bool, typer.Option("--from-corner", help="The machine counts from a corner of its bed.")]
 Numbers = Annotated[
     Path | None,
@@ -37,6 +37,8 @@ SWINGS = Bounds(low=0, high=1000, unit="mm")
 SPEEDS = Bounds(low=0.5, high=200, unit="mm/s")
 ENDINGS = (".gcode", ".3mf", ".stl")
 USUAL_BED = "200:200:200"
+USUAL_SPEED = "20"
+UNNAMED = "batch ____"
 TRAVELS = 3.0
 """Times as fast as a bead is laid; practice."""
 
@@ -51,10 +53,14 @@ def piece(
     bed: BedSize = "",
     bead_mm: Bead = "",
     layer_mm: Layer = "",
-    speed_mm_s: Speed = "20",
+    speed_mm_s: Speed = "",
     from_corner: Corner = False,
 ) -> None:
     """Make a test piece for this machine, say which reading it will produce and what goes on its label."""
+    _piece(kind, out or [], batch or UNNAMED, locals())
+
+
+def _piece(kind: str, out: list[Path], batch: str, typed: dict[str, Any]) -> None:
     from slake.ground.problems import Problem, as_typed
     from slake.path.checked_words import short
     from slake.path.pieces import gcode_of, label_of
@@ -62,22 +68,16 @@ def piece(
 
     from .print_telling import require_free
 
-    require_free(out or [], ENDINGS)
+    require_free(out, ENDINGS)
     make = EVERY_PIECE.get(kind.strip().lower().replace("-", "_").replace(" ", "_"))
     if make is None:
         raise Problem(f"there is no piece called “{as_typed(kind)}”: name one of {', '.join(EVERY_PIECE)}")
-    sizes = {"nozzle": nozzle_mm, "barrel": barrel_mm, "bead": bead_mm, "layer": layer_mm, "cartridge": ""}
-    printer, taken = _printer(sizes, e_counts, bed, speed_mm_s, from_corner)
+    printer, taken = _printer(typed)
     made = make(printer)
-    typer.echo(
-        f"{made.title}: {short(made.paste_m3, 'mL')} mL of paste; it will be read as {made.reads.replace('_', ' ')}"
-    )
-    for line in (*taken, *made.how):
+    typer.echo(f"{made.title}: {short(made.paste_m3, 'mL')} mL of paste; it will be read as {made.reads}")
+    for line in (*taken, *made.how, *(f"label: {words}" for words in label_of(made, batch))):
         typer.echo(f"  {line}")
-    typer.echo("label:")
-    for line in label_of(made, batch or "batch ____"):
-        typer.echo(f"  {line}")
-    _write_all(out or [], gcode_of(made, batch or "batch ____"), made.mesh)
+    _write_all(out, gcode_of(made, batch), made.mesh)
 
 
 def vessel(
@@ -85,7 +85,7 @@ def vessel(
     out: Outs = None,
     height_mm: High = "80",
     radius_mm: Wide = "36",
-    swing_mm: Swing = "8",
+    swing_mm: Swing = "6",
     floor: Floor = 2,
     turns: Turns = 0,
     column: Column = 0,
@@ -98,23 +98,27 @@ def vessel(
     bed: BedSize = "",
     bead_mm: Bead = "",
     layer_mm: Layer = "",
-    speed_mm_s: Speed = "20",
+    speed_mm_s: Speed = "",
     from_corner: Corner = False,
 ) -> None:
     """Make a vessel whose wall follows a series of numbers, as a closed mesh and as one bead without a travel."""
+    _vessel(numbers, out or [], locals())
+
+
+def _vessel(numbers: Path | None, out: list[Path], typed: dict[str, Any]) -> None:
     from slake.path.vessel import radius_by_height, surface_by_turns, vessel_from_numbers
     from slake.path.writing import write_gcode
 
     from .print_telling import require_free
 
-    require_free(out or [], ENDINGS)
-    sizes = {"nozzle": nozzle_mm, "barrel": barrel_mm, "bead": bead_mm, "layer": layer_mm, "cartridge": ""}
-    printer, taken = _printer(sizes, e_counts, bed, speed_mm_s, from_corner)
-    wished, wet = _wished({"height": height_mm, "radius": radius_mm, "swing": swing_mm}, floor, shrink)
-    follow = surface_by_turns(turns) if turns else radius_by_height
-    made = vessel_from_numbers(_series(numbers, column), wished, printer, _bears(lean_deg), follow)
-    _show(made, (*taken, *wet), density)
-    _write_all(out or [], write_gcode([made.run], printer, made.says), made.mesh)
+    require_free(out, ENDINGS)
+    printer, taken = _printer(typed)
+    wished, wet = _wished(typed)
+    follow = surface_by_turns(typed["turns"]) if typed["turns"] else radius_by_height
+    series = _series(numbers, typed["column"])
+    made = vessel_from_numbers(series, wished, printer, _bears(typed["lean_deg"]), follow)
+    _show(made, (*taken, *wet), typed["density"])
+    _write_all(out, write_gcode([made.run], printer, made.says), made.mesh)
 
 
 def _show(made, more: tuple[str, ...], density: str) -> None:
@@ -128,9 +132,7 @@ def _show(made, more: tuple[str, ...], density: str) -> None:
         typer.echo(f"  {line}")
 
 
-def _printer(
-    sizes: dict[str, str], e_counts: str, bed: str, speed_mm_s: str, from_corner: bool
-) -> tuple[Printer, list[str]]:
+def _printer(typed: dict[str, Any]) -> tuple[Printer, list[str]]:
     """What is printed with, and what stands in for what nobody said."""
     from slake.path.beads import Printer
     from slake.path.pushing import millilitres
@@ -138,9 +140,9 @@ def _printer(
     from .print_machine import machine_of
     from .printing_options import pushed_of
 
-    machine = machine_of(sizes, "", bed or USUAL_BED)
-    pushed = pushed_of(e_counts, machine.barrel_m)
-    speed = number(speed_mm_s, "the speed", SPEEDS) or 0.02
+    machine = machine_of(typed | {"bed": typed["bed"] or USUAL_BED})
+    pushed = pushed_of(typed["e_counts"], machine.barrel_m)
+    speed = number(typed["speed_mm_s"] or USUAL_SPEED, "the speed", SPEEDS)
     printer = Printer(
         nozzle_m=machine.nozzle_m,
         bead_m=machine.bead_m,
@@ -149,14 +151,17 @@ def _printer(
         travel_m_s=TRAVELS * speed,
         bed=machine.bed,
         pushed=pushed or millilitres(),
-        from_corner=from_corner,
+        from_corner=typed["from_corner"],
     )
-    taken = [] if machine.nozzle_said else [f"taken, as nobody said: a nozzle of {sizes['nozzle'] or '2'} mm"]
-    taken += [] if bed else [f"taken, as nobody said: a bed of {USUAL_BED} mm"]
-    return printer, taken + ([] if pushed else ["taken, as nobody said: E counts mL of paste (--e-counts)"])
+    standing_in = {
+        "a nozzle of 2 mm": machine.nozzle_said,
+        f"a bed of {USUAL_BED} mm": typed["bed"],
+        "E counting mL of paste": pushed,
+    }
+    return printer, [f"taken, as nobody said: {words}" for words, said in standing_in.items() if not said]
 
 
-def _wished(typed: dict[str, str], floor: int, shrink: str):
+def _wished(typed: dict[str, Any]):
     """The vessel as printed wet, and how it was made so. Where a shrinkage is said, sizes are those it dries to."""
     from slake.ground.problems import DoesNotFit
     from slake.path.shrinking import Direction, Today, foreseen
@@ -166,11 +171,12 @@ def _wished(typed: dict[str, str], floor: int, shrink: str):
     from .print_machine import SAID
 
     bounds = {"height": SIZES, "radius": SIZES, "swing": SWINGS}
-    said = {name: number(typed[name], f"the {name}", bounds[name]) for name in bounds}
+    said = {name: number(typed[f"{name}_mm"], f"the {name}", bound) for name, bound in bounds.items()}
     if None in said.values():
         raise DoesNotFit("height, radius and swing of a vessel are needed: leave the option out for the usual one")
-    wished = Wished(height_m=said["height"], radius_m=said["radius"], swing_m=said["swing"], floor_layers=floor)
-    bars = bars_of_said(shrink)
+    sizes = {f"{name}_m": size for name, size in said.items()}
+    wished = Wished(**sizes, floor_layers=typed["floor"])
+    bars = bars_of_said(typed["shrink"])
     if bars is None:
         return wished, ("sizes are those it is printed at: say --shrink to give those it dries to",)
     plan, upright = (foreseen(way, bars, Today(batch=SAID)) for way in (Direction.ALONG, Direction.UPRIGHT))

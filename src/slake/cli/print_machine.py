@@ -59,9 +59,10 @@ class PrintMachine:
         return loaded_of({}, rows)
 
 
-def machine_of(typed: Mapping[str, str], force_n: str, bed: str) -> PrintMachine:
-    """The machine as typed. Raises Problem for what cannot be."""
-    nozzle, barrel = number(typed["nozzle"], "the nozzle", MM_BORE), number(typed["barrel"], "the barrel", MM_BARREL)
+def machine_of(typed: Mapping[str, str]) -> PrintMachine:
+    """The machine as typed, every option by its name. Raises Problem for what cannot be."""
+    nozzle = number(typed["nozzle_mm"], "the nozzle", MM_BORE)
+    barrel = number(typed["barrel_mm"], "the barrel", MM_BARREL)
     bore = nozzle or to_si(USUAL_NOZZLE_MM, "mm")
     if barrel is not None and bore >= barrel:
         sizes = f"{short(bore, 'mm')} mm and the barrel {short(barrel, 'mm')} mm"
@@ -70,9 +71,9 @@ def machine_of(typed: Mapping[str, str], force_n: str, bed: str) -> PrintMachine
         nozzle_m=bore,
         nozzle_said=nozzle is not None,
         barrel_m=barrel,
-        cartridge_m3=number(typed["cartridge"], "the cartridge", MILLILITRES),
-        bead_m=number(typed["bead"], "the bead", MM_BORE) or practice.BEAD_PER_NOZZLE * bore,
-        layer_height_m=number(typed["layer"], "the layer", MM_BORE) or USUAL_LAYER_SHARE * bore,
-        force_n=force_of(force_n),
-        bed=bed_of(bed),
+        cartridge_m3=number(typed.get("cartridge_ml", ""), "the cartridge", MILLILITRES),
+        bead_m=number(typed["bead_mm"], "the bead", MM_BORE) or practice.BEAD_PER_NOZZLE * bore,
+        layer_height_m=number(typed["layer_mm"], "the layer", MM_BORE) or USUAL_LAYER_SHARE * bore,
+        force_n=force_of(typed.get("force_n", "")),
+        bed=bed_of(typed["bed"]),
     )
