@@ -13,7 +13,7 @@ import pytest
 from scipy.stats import multivariate_normal
 
 from slake.campaign import Lot, Notebook
-from slake.campaign.belief import forecast
+from slake.campaign.belief import forecast, sight
 from slake.campaign.chances import all_hold, line_chances, of_the_recipe
 from slake.campaign.layout import table
 from slake.campaign.lookahead import Question, batches_to_expect
@@ -63,8 +63,8 @@ def expected(reading_sd: float, readable: float = 1.0) -> np.ndarray:
     rows = np.array([[wetter(by)[k] for k in book.keys] for by in np.linspace(-0.06, 0.08, 15)])
     sd = np.full(len(aim.looks), reading_sd)
     question = Question(looks=aim.looks, windows=aim.windows, reading_sd=sd)
-    tab, ones = table(belief.layout, rows), np.ones(len(rows))
-    return batches_to_expect(belief, question, (tab, tab), readable * ones, (ones, ones))
+    seen, ones = sight(belief, rows, aim.looks), np.ones(len(rows))
+    return batches_to_expect(belief, question, (seen, seen), readable * ones, (ones, ones))
 
 
 def test_a_batch_is_worth_more_the_more_its_readings_teach():
