@@ -49,9 +49,12 @@ TYPED = "typed here"
 
 @dataclass(frozen=True, kw_only=True)
 class FromRows:
-    """What machine and batch on record say; None where they do not. aged_s: of the paste since it was read."""
+    """What machine and batch on record say; None where they do not. paste: of a batch without a machine. aged_s: of the
+    paste since it was read.
+    """
 
     question: Question | None = None
+    paste: Paste | None = None
     cartridge_m3: float | None = None
     bead_m: float | None = None
     layer_height_m: float | None = None
@@ -70,7 +73,7 @@ def loaded_of(typed: Mapping[str, str], rows: FromRows = NOTHING) -> Loaded:
     """
     read = {name: read_optional(typed.get(name), *NUMBERS[name]) for name in NUMBERS}
     said = {name: to_si(value, NUMBERS[name][1].unit) for name, value in read.items() if value is not None}
-    question = _question(read["cone_mm"], said, rows.question)
+    question = _question(read["cone_mm"], said, rows)
     nozzle_m = question.press.barrel.nozzle_m
     waits_s = rows.aged_s + said.get("wait_min", 0.0)
     bead_m = said.get("bead_mm") or rows.bead_m or practice.BEAD_PER_NOZZLE * nozzle_m
@@ -88,17 +91,9 @@ def loaded_of(typed: Mapping[str, str], rows: FromRows = NOTHING) -> Loaded:
     )
 
 
-def _question(cone_mm: float | None, said: Mapping[str, float], base: Question | None) -> Question:
-    barrel_m, nozzle_m = said.get("barrel_mm"), said.get("nozzle_mm")
-    if base is None and (barrel_m is None or nozzle_m is None):
-        raise NotEnoughEvidence(
-            "the machine", have=len({"barrel_mm", "nozzle_mm"} & set(said)), need=2,
-            do="type the bores of its barrel and nozzle, or record the machine",
-        )  # fmt: skip
-    there = base.press.barrel if base else Barrel(barrel_m=barrel_m or 1.0, nozzle_m=nozzle_m or 1e-3)
-    barrel = Barrel(barrel_m=barrel_m or there.barrel_m, nozzle_m=nozzle_m or there.nozzle_m)
-    question = base or Question(paste=Paste(), press=Press(barrel=barrel))
-    press, paste = replace(question.press, barrel=barrel), question.paste
+def _question(cone_mm: float | None, said: Mapping[str, float], rows: FromRows) -> Question:
+    question = _on_the_machine(said, rows)
+    press, paste = question.press, question.paste
     if "land_mm" in said:
         land = known(said["land_mm"], LAND_SAID_SD_LOG, TYPED)
         press = replace(press, lengths=replace(press.lengths, land_m=land))
@@ -108,6 +103,22 @@ def _question(cone_mm: float | None, said: Mapping[str, float], base: Question |
         paste = replace(paste, density_kg_m3=known(said["density_g_ml"], DENSITY_SAID_SD_LOG, TYPED))
     question = replace(question, paste=paste, press=press)
     return _with_stiffness(question, cone_mm, said.get("yield_pa"))
+
+
+def _on_the_machine(said: Mapping[str, float], rows: FromRows) -> Question:
+    """The machine on record with the bores that were typed, or one of typed bores alone."""
+    base, barrel_m, nozzle_m = rows.question, said.get("barrel_mm"), said.get("nozzle_mm")
+    if base is not None:
+        there = base.press.barrel
+        barrel = Barrel(barrel_m=barrel_m or there.barrel_m, nozzle_m=nozzle_m or there.nozzle_m)
+        return replace(base, press=replace(base.press, barrel=barrel))
+    if barrel_m is None or nozzle_m is None:
+        raise NotEnoughEvidence(
+            "the machine", have=len({"barrel_mm", "nozzle_mm"} & set(said)), need=2,
+            do="type the bores of its barrel and nozzle, or record the machine",
+        )  # fmt: skip
+    barrel = Barrel(barrel_m=barrel_m, nozzle_m=nozzle_m)
+    return Question(paste=rows.paste or Paste(), press=Press(barrel=barrel))
 
 
 def _with_stiffness(question: Question, cone_mm: float | None, yield_pa: float | None) -> Question:

@@ -75,7 +75,7 @@ def asked_of(typed: Mapping[str, str], batch: Batch | None = None, now: datetime
     said = {name: read_optional(typed.get(name), *ASKED[name]) for name in ASKED}
     changed = {name: read_optional(typed.get(name), *CHANGED[name]) for name in CHANGED}
     paste, cone_sd, age_s = _paste(batch, said["cone_depth_mm"], machine)
-    aged_s = _aged_s(batch, age_s, now)
+    aged_s = in_hand_s(batch, age_s, now)
     wall, from_brief = _wall(said, typed, machine)
     question = Question(
         paste=paste,
@@ -102,7 +102,7 @@ def _otherwise(question: Question, changed: Mapping[str, float | None]) -> Quest
     return question
 
 
-def _aged_s(batch: Batch | None, read_age_s: float | None, now: datetime | None) -> float:
+def in_hand_s(batch: Batch | None, read_age_s: float | None, now: datetime | None) -> float:
     """Seconds since the stiffness was read, for a paste that is still in hand: mixed today, no ending said."""
     if batch is None or now is None or read_age_s is None or batch.first_water_at is None or last_outcome(batch):
         return 0.0

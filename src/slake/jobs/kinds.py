@@ -17,6 +17,7 @@ from slake.actions.kept_word import LOOK_BACK, look_back, plain_of
 from slake.actions.past import Tell, asked_again, take_in_sheet
 from slake.ground.problems import MovedOn, Problem
 
+from .checking import CHECK, check_file
 from .moving import MOVE_IN, TAKE_ALONG, move_everything_in, take_everything_along
 
 Plain = dict[str, Any]
@@ -51,6 +52,7 @@ KINDS: Mapping[str, Kind] = {
     TAKE_IN: Kind(title="Taking in a sheet", do=take_in_past, template="jobs/taken_in.html"),
     TAKE_ALONG: Kind(title="Packing everything", do=take_everything_along, template="jobs/packed.html"),
     LOOK_BACK: Kind(title="Looking back", do=look_back_at_all, template="jobs/looked_back.html", logged=False),
+    CHECK: Kind(title="Before the print", do=check_file, template="jobs/checked.html", logged=False),
     MOVE_IN: Kind(title="Moving in", do=move_everything_in, template="jobs/moved_in.html", logged=False),
 }
 

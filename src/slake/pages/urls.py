@@ -44,6 +44,7 @@ urlpatterns = [
     path("", include("slake.pages.happened_urls")),
     path("", include("slake.pages.verdict_urls")),
     path("", include("slake.pages.drying_urls")),
+    path("", include("slake.pages.check_urls")),
     path("", include("slake.pages.past_urls")),
     path("", include("slake.pages.stock_urls")),
 ]

@@ -36,6 +36,7 @@ CHOICES: Mapping[str, tuple[str, Mapping[str, str]]] = {
 TOOLPATHS = (".gcode", ".gco", ".g", ".nc", ".ngc")
 MESHES = (*WITHOUT_UNIT, PACKED)
 USUAL_FILAMENT_MM = 1.75
+LONGEST_NAME = 40
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,9 +54,15 @@ class Asked:
     bed: Bed | None
 
 
+def short_name(name: str) -> str:
+    """The end of a file's name, fit for a sentence, with its ending."""
+    last = "".join(letter if letter.isprintable() else " " for letter in name).strip()[-LONGEST_NAME:]
+    return plain_name(last)
+
+
 def is_toolpath(name: str) -> bool:
     """Whether a file is a toolpath rather than a mesh, by its ending. Raises Problem for any other ending."""
-    shown = plain_name(name)
+    shown = short_name(name)
     ending = Path(shown.lower()).suffix
     if ending not in (*TOOLPATHS, *MESHES):
         endings = f"{', '.join(MESHES)} or {', '.join(TOOLPATHS)}"

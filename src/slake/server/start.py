@@ -14,8 +14,8 @@ from django.core.management import call_command
 from django.db import connections
 
 from slake.demo import telling
+from slake.jobs import checking, moving
 from slake.jobs.asking import mark_interrupted, start_worker
-from slake.jobs.moving import clear_old
 from slake.records import which
 
 from .backups import back_up, back_up_daily
@@ -96,6 +96,12 @@ def _static_state() -> str:
             found = Path(storage.path(path)).stat()
             lines.append(f"{path} {found.st_size} {found.st_mtime_ns}")
     return hashlib.sha256("\n".join(sorted(lines)).encode()).hexdigest()
+
+
+def clear_old(now: datetime) -> None:
+    """What was kept for a day only."""
+    moving.clear_old(now)
+    checking.clear_old(now)
 
 
 def keep_copies(home: Home) -> None:

@@ -8,6 +8,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST, require_safe
 
 from slake.jobs.asking import INTERRUPTED, OPEN, ask, call_off, start_worker, state_of
+from slake.jobs.checking import CHECK, scaled_file
 from slake.jobs.kinds import KINDS
 from slake.jobs.moving import packed_file
 from slake.records.models import Job
@@ -47,6 +48,8 @@ def one_job(request: HttpRequest, job_id: int) -> HttpResponse:
         result=kind.template if kind else "",
         answer=job.answer,
         packed=packed_file(job) is not None,
+        is_check=job.kind == CHECK,
+        scaled=scaled_file(job, "3mf") is not None,
     )
 
 
