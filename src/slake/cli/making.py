@@ -200,7 +200,7 @@ def _series(file: Path | None, column: int):
     from slake.path.series import MOST_BYTES, read_series
 
     if file is None:
-        return read_series(files("slake").joinpath("demo/pot.csv").read_bytes(), None)
+        return read_series(files("slake").joinpath("demo/pot.csv").read_bytes(), column or None)
     try:
         with file.open("rb") as table:
             content = table.read(MOST_BYTES + 1)
