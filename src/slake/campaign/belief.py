@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.linalg.blas import dtrmm
 
 from slake.ground.evidence import Z80
 
@@ -63,17 +64,15 @@ class Belief:
 
 @dataclass(frozen=True, kw_only=True)
 class Forecast:
-    """Joint latent mean (n, L) and covariance (n, L, L) at n recipes; `looks` (n, L, d), `cross` (n, L, s) and `held`
-    (n, L, s), what of it evidence holds, let one ask what more evidence would do. `own_var` (n, L, L) is what a batch
-    of each does by itself, at most the usual misfit: what readings miss by beyond that may as well be what the laws
-    miss.
+    """Joint latent mean (n, L) and covariance (n, L, L) at n recipes; `looks` (n, L, d) and `cross` (n, L, s) let
+    one ask what more evidence would do. `own_var` (n, L, L) is what a batch of each does by itself, at most the usual
+    misfit: what readings miss by beyond that may as well be what the laws miss.
     """
 
     mean: Array
     cov: Array
     looks: Array
     cross: Array
-    held: Array
     own_var: Array
 
 
@@ -176,13 +175,14 @@ def forecast(belief: Belief, tab: Table, looks: Sequence[Look]) -> Forecast:
     drips = water[:, :, None] * water[:, None, :]
     made = np.minimum(own, spreads(layout, list(looks), USUAL)[1])
     cov = (seen * layout.sd**2) @ np.swapaxes(seen, 1, 2) + smooth @ smooth.T + own @ own.T + drips
-    cross = hold = np.zeros((n, len(looks), len(belief.sites)))
+    cross = np.zeros((n, len(looks), len(belief.sites)))
     if belief.sites:
-        cross = (seen * layout.sd**2) @ belief.seen.T + shared(layout, belief.scale, smooth, tab, belief.looked)
+        cross = shared(layout, belief.scale, smooth, tab, belief.looked)
+        cross += ((seen * layout.sd**2).reshape(-1, seen.shape[-1]) @ belief.seen.T).reshape(cross.shape)
         mean = mean + cross @ belief.fit.pull
-        hold = held(belief, cross)
-        cov = cov - hold @ np.swapaxes(cross, 1, 2)
-    return Forecast(mean=mean, cov=_safe(cov), looks=seen, cross=cross, held=hold, own_var=made @ made.T + drips)
+        taken = _taken(belief, cross)
+        cov = cov - taken @ np.swapaxes(taken, 1, 2)
+    return Forecast(mean=mean, cov=_safe(cov), looks=seen, cross=cross, own_var=made @ made.T + drips)
 
 
 def sight(belief: Belief, rows: Array, looks: Sequence[Look]) -> Sight:
@@ -194,6 +194,13 @@ def sight(belief: Belief, rows: Array, looks: Sequence[Look]) -> Sight:
 def held(belief: Belief, cross: Array) -> Array:
     """(n, L, s) cross @ hold, as one product of matrices: many small ones take several times as long."""
     return np.asarray((cross.reshape(-1, cross.shape[-1]) @ belief.fit.hold).reshape(cross.shape))
+
+
+def _taken(belief: Belief, cross: Array) -> Array:
+    """(n, L, s) cross @ half.T: half the price of `held`, and its square is what evidence takes off."""
+    flat = cross.reshape(-1, cross.shape[-1])
+    found = dtrmm(1.0, belief.fit.half, flat.T, lower=1)
+    return np.asarray(found.T.reshape(cross.shape))
 
 
 def _safe(cov: Array) -> Array:

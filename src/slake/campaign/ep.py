@@ -44,14 +44,16 @@ class Sites:
 @dataclass(frozen=True, kw_only=True)
 class Fit:
     """What EP found. `pull` maps a cross-covariance to a mean shift: shift = cross @ pull. `hold` likewise for the
-    covariance: prior - cross @ hold @ cross.T. `cavity_z` is each exact reading's distance from what the others
-    say, in standard deviations (0 for the rest). `log_evidence` is EP's own approximation.
+    covariance: prior - cross @ hold @ cross.T, where hold = half.T @ half and `half` is lower triangular. `cavity_z` is
+    each exact reading's distance from what the others say, in standard deviations (0 for the rest). `log_evidence` is
+    EP's own approximation.
     """
 
     mean: Array
     cov: Array
     pull: Array
     hold: Array
+    half: Array
     cavity_z: Array
     log_evidence: float
     settled: bool
@@ -189,6 +191,7 @@ def _finished(prior_mean: Array, prior_cov: Array, sites: Sites, state: tuple[Ar
         cov=cov,
         pull=pull,
         hold=hold,
+        half=np.asfortranarray(half),
         cavity_z=z,
         log_evidence=_log_evidence(prior_mean, prior_cov, state, (logz, cavity_mean, cavity_var)),
         settled=settled,
