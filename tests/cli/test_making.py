@@ -94,7 +94,5 @@ def test_a_table_that_holds_no_series_is_one_sentence(tmp_path: Path, series: st
 
 def test_neither_starts_django(tmp_path: Path):
     made = slake("piece", "purge_line", home=tmp_path, program=WITHOUT_DJANGO)
-    assert made.returncode == 0 and made.stdout.splitlines()[-2:] == [
-        "nothing was written: name files with --out",
-        "False",
-    ]
+    lines = made.stdout.splitlines()
+    assert made.returncode == 0 and lines[0].startswith("nothing was written") and lines[-1] == "False"

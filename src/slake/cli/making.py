@@ -74,10 +74,10 @@ def _piece(kind: str, out: list[Path], batch: str, typed: dict[str, Any]) -> Non
         raise Problem(f"there is no piece called “{as_typed(kind)}”: name one of {', '.join(EVERY_PIECE)}")
     printer, taken = _printer(typed)
     made = make(printer)
+    _write_all(out, gcode_of(made, batch), made.mesh)
     typer.echo(f"{made.title}: {short(made.paste_m3, 'mL')} mL of paste; it will be read as {made.reads}")
     for line in (*taken, *made.how, *(f"label: {words}" for words in label_of(made, batch))):
         typer.echo(f"  {line}")
-    _write_all(out, gcode_of(made, batch), made.mesh)
 
 
 def vessel(
@@ -117,8 +117,8 @@ def _vessel(numbers: Path | None, out: list[Path], typed: dict[str, Any]) -> Non
     follow = surface_by_turns(typed["turns"]) if typed["turns"] else radius_by_height
     series = _series(numbers, typed["column"])
     made = vessel_from_numbers(series, wished, printer, _bears(typed["lean_deg"]), follow)
-    _show(made, (*taken, *wet), typed["density"])
     _write_all(out, write_gcode([made.run], printer, made.says), made.mesh)
+    _show(made, (*taken, *wet), typed["density"])
 
 
 def _show(made, more: tuple[str, ...], density: str) -> None:
