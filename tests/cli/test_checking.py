@@ -78,6 +78,15 @@ def test_what_is_left_out_widens_and_what_needs_it_is_not_told(files: Path):
     assert " N " not in none and none.count("give --nozzle-mm and --barrel-mm") >= 2 and "ooze not told" in none
 
 
+def test_dont_know_is_an_answer_to_everything(files: Path):
+    options = ["--force-n", "--e-counts", "--cone-mm", "--density", "--cartridge-ml", "--speed-mm-s"]
+    left = look(files, "two.gcode", *BORES, "--yield-pa", "3000..3300")
+    words = [part for option in options for part in (option, "don't know")]
+    assert look(files, "two.gcode", *BORES, "--yield-pa", "3000..3300", *words) == left
+    words = [part for option in ("--unit", "--bed", "--shrink", "--lean-deg", "--bead-mm") for part in (option, "?")]
+    assert look(files, "box.stl", *words) == look(files, "box.stl")
+
+
 def test_what_e_counts_is_taken_from_the_beads_where_nobody_says(files: Path):
     said = look(files, "two.gcode", *BORES, "--yield-pa", "3000..3300")
     assert "E taken to count mm of ram: beads 2.4 mm wide, as mL of paste" in said and "Nobody said so." in said

@@ -13,6 +13,7 @@ from slake.bench.shrinkage_bar import TYPICAL_SD
 from slake.campaign.verdict import Paste
 from slake.campaign.verdict.law import Law
 from slake.ground.evidence import Z80, Range
+from slake.ground.numbers import is_open
 from slake.ground.problems import Problem
 from slake.ground.units import from_si
 from slake.path.checked_mesh_words import told_of_drawing
@@ -56,7 +57,7 @@ def show_mesh(file: Path, machine: PrintMachine, paste: tuple[Paste, Law], typed
         runs=TO_AND_FRO,
     )
     mesh = read_mesh_file(file)
-    mesh = in_unit(mesh, typed.unit) if typed.unit else mesh
+    mesh = mesh if is_open(typed.unit) else in_unit(mesh, typed.unit)
     found = check_mesh(
         mesh, loaded.bars, Today(batch=SAID), printing, lambda share: progress(f"looking at it, {100 * share:.0f} %")
     )
@@ -108,7 +109,7 @@ def _write(found: MeshChecked, typed: MeshAsked) -> None:
         return
     if not found.soundness.closed:
         raise Problem("nothing was written, as the mesh is not closed: close it where it was drawn")
-    if found.unit is not None and not typed.unit:
+    if found.unit is not None and is_open(typed.unit):
         raise Problem("nothing was written, as its unit is doubted: say it with --unit, such as --unit in")
     write(typed.out, WRITTEN[typed.out.suffix.lower()](found.scaled.mesh))
     typer.echo(f"  {_times([axis.times.mid for axis in found.scaled.axes])} of the drawing, in mm")

@@ -45,7 +45,7 @@ def show_path(file: Path, machine: PrintMachine, paste: tuple[Paste, Law], typed
     if pushed is None:
         pushed, why = pushed_by_beads(file, machine, motion, progress)
     asked = Asked(
-        pushed=pushed, sure_of_e=bool(typed.e_counts), motion=motion, primed_m3=0.0,
+        pushed=pushed, sure_of_e=not why, motion=motion, primed_m3=0.0,
         beads_across=typed.beads_across, unit="", bed=None,
     )  # fmt: skip
     found = check_toolpath(file, machine.loaded(paste), asked, lambda done, of, words: progress(words))

@@ -37,7 +37,7 @@ SWINGS = Bounds(low=0, high=1000, unit="mm")
 SPEEDS = Bounds(low=0.5, high=200, unit="mm/s")
 ENDINGS = (".gcode", ".3mf", ".stl")
 USUAL_BED = "200:200:200"
-USUAL_SPEED = "20"
+USUAL_SPEED_M_S = 0.02
 UNNAMED = "batch ____"
 TRAVELS = 3.0
 """Times as fast as a bead is laid; practice."""
@@ -134,15 +134,16 @@ def _show(made, more: tuple[str, ...], density: str) -> None:
 
 def _printer(typed: dict[str, Any]) -> tuple[Printer, list[str]]:
     """What is printed with, and what stands in for what nobody said."""
+    from slake.ground.numbers import is_open
     from slake.path.beads import Printer
     from slake.path.pushing import millilitres
 
     from .print_machine import machine_of
     from .printing_options import pushed_of
 
-    machine = machine_of(typed | {"bed": typed["bed"] or USUAL_BED})
+    machine = machine_of(typed | {"bed": USUAL_BED if is_open(typed["bed"]) else typed["bed"]})
     pushed = pushed_of(typed["e_counts"], machine.barrel_m)
-    speed = number(typed["speed_mm_s"] or USUAL_SPEED, "the speed", SPEEDS)
+    speed = number(typed["speed_mm_s"], "the speed", SPEEDS) or USUAL_SPEED_M_S
     printer = Printer(
         nozzle_m=machine.nozzle_m,
         bead_m=machine.bead_m,
@@ -155,7 +156,7 @@ def _printer(typed: dict[str, Any]) -> tuple[Printer, list[str]]:
     )
     standing_in = {
         "a nozzle of 2 mm": machine.nozzle_said,
-        f"a bed of {USUAL_BED} mm": typed["bed"],
+        f"a bed of {USUAL_BED} mm": not is_open(typed["bed"]),
         "E counting mL of paste": pushed,
     }
     return printer, [f"taken, as nobody said: {words}" for words, said in standing_in.items() if not said]

@@ -86,10 +86,12 @@ def span(typed: str, what: str, bounds: Bounds) -> Range | None:
 
 
 def bed_of(typed: str) -> Bed | None:
+    """The room there is; None where it was left open."""
+    from slake.ground.numbers import is_open
     from slake.ground.problems import DoesNotFit, as_typed
     from slake.path.sizes import Bed
 
-    if not typed.strip():
+    if is_open(typed):
         return None
     parts = typed.split(":")
     sizes = [number(part, "the bed", MM_BED) for part in parts]
@@ -100,11 +102,12 @@ def bed_of(typed: str) -> Bed | None:
 
 def pushed_of(typed: str, barrel_m: float | None) -> Pushed | None:
     """What E counts as it was said; None where it was left open."""
+    from slake.ground.numbers import is_open
     from slake.ground.problems import DoesNotFit, as_typed
     from slake.path.pushing import filament_mm, millilitres, ram_mm
 
     word, _, bore = typed.strip().lower().partition(":")
-    if not word:
+    if is_open(word):
         return None
     if word == "ml":
         return millilitres()
