@@ -116,8 +116,7 @@ def _paste(checked: ToolpathChecked) -> Part:
         Line(
             words="paste laid",
             value=spanned(density.scaled(use.laid_m3), "g"),
-            more=f"{short(use.laid_m3, 'mL')} mL in {len(checked.followed.layers.height_m)} "
-            + ("turns of a spiral." if checked.followed.layers.spiral else "layers."),
+            more=f"{short(use.laid_m3, 'mL')} mL in {_layers(checked)}.",
         ),
         Line(
             words="cartridges",
@@ -132,6 +131,17 @@ def _paste(checked: ToolpathChecked) -> Part:
     more = use.count - SHOWN_RUN_OUTS
     rest = (f"And {more} cartridges more.",) if more > 0 else ()
     return Part(heading="Paste, by cartridge", sentences=rest, lines=tuple(lines))
+
+
+def _layers(checked: ToolpathChecked) -> str:
+    """Layers, or turns of a spiral and the layers it stands on."""
+    layers = checked.followed.layers
+    count = len(layers.height_m)
+    if not layers.spiral:
+        return f"{count} layers"
+    flat = int(layers.layer[int(np.argmax(layers.turn > 0))])
+    on = f" on {flat} flat layer{'' if flat == 1 else 's'}" if flat else ""
+    return f"{count - flat} turns of a spiral{on}, {short(float(layers.height_m[-1]), 'mm')} mm high"
 
 
 def _out(checked: ToolpathChecked, number: int) -> str:
@@ -152,8 +162,8 @@ def _stops(checked: ToolpathChecked) -> Part:
     late = checked.followed.late_s
     begins: tuple[str, ...] = ()
     if late.size:
-        low, mid, high = (float(row[0]) for row in late)
-        begins = (f"The first bead starts {mid:.2g} s late ({low:.2g} to {high:.2g}): prime until it runs.",)
+        low, mid, high = (short(float(row[0]), "s", 2) for row in late)
+        begins = (f"The first bead starts {mid} s late ({low} to {high}): prime until it runs.",)
     if not ooze.costs:
         return Part(heading="Stops", sentences=("It never stops between two beads.", *begins))
     lines = tuple(
