@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 FROZEN = sorted((Path(__file__).parents[1] / "frozen").glob("*.sqlite3"))
-LEFT = {"landing_01": (12, 8, 12), "landing_02": (14, 10, 14)}
+LEFT = {"landing_01": (12, 8, 12), "landing_02": (14, 10, 14), "landing_03": (14, 10, 14)}
 """Batches, lots, and batches a proposal is worked out from, in each."""
 OPEN = """
 import json
