@@ -12,6 +12,7 @@ from slake.path.layers import layers_of
 from slake.path.mesh import volume_m3
 from slake.path.mesh_checks import check_closed
 from slake.path.mesh_in import read_mesh
+from slake.path.pieces_all import EVERY_PIECE
 from slake.path.pushing import ram_mm
 from slake.path.replay import replay
 from tests.cli.in_process import here
@@ -96,3 +97,12 @@ def test_neither_starts_django(tmp_path: Path):
     made = slake("piece", "purge_line", home=tmp_path, program=WITHOUT_DJANGO)
     lines = made.stdout.splitlines()
     assert made.returncode == 0 and lines[0].startswith("nothing was written") and lines[-1] == "False"
+
+
+@pytest.mark.parametrize("kind", EVERY_PIECE)
+def test_every_piece_can_be_checked_before_it_is_printed(tmp_path: Path, kind: str):
+    path = str(tmp_path / "piece.gcode")
+    assert here("piece", kind, *MACHINE, "--out", path).returncode == 0
+    said = here("check", path, *MACHINE[:6], "--yield-pa", "40000..50000", "--force-n", "20000")
+    assert said.returncode == 0, said.stderr
+    assert "E is taken as mm of ram." in said.stdout and "is not known" not in said.stdout.splitlines()[0]

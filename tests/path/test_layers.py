@@ -5,13 +5,18 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import pytest
 from pytest import approx
 
 from slake.path.gcode import read_gcode
 from slake.path.layers import Layers, layers_of, turns_of
 from slake.path.pushing import millilitres, ram_mm
 from slake.path.replay import Replayed, replay
+from slake.path.series import Series
+from slake.path.vessel import Wished, vessel_from_numbers
+from slake.path.writing import write_gcode
 from tests.path.paths import LAYER_M, WALL_M, rings, tube
+from tests.path.test_pieces import PRINTER
 
 
 def path_of(content: bytes) -> Replayed:
@@ -106,3 +111,29 @@ def test_a_spiral_on_a_flat_bottom_counts_bottom_layers_first():
 def test_a_bed_at_another_height():
     found = layers_of(path_of(rings(2)), bed_m=-0.001)
     assert found.height_m.tolist() == approx([0.0022, 0.0034]) and found.thickness_m[0] == approx(0.0022)
+
+
+@pytest.mark.parametrize("floor", [0, 2])
+def test_a_foot_laid_flat_before_the_wall_climbs_is_of_the_first_turn(floor: int):
+    """A made tube begins a quarter of a turn at one height: on the bed, or a step above its floor."""
+    made = vessel_from_numbers(
+        Series(numbers=np.ones(5), heading="", columns=1),
+        Wished(height_m=0.03, radius_m=0.03, swing_m=0.0, floor_layers=floor),
+        PRINTER,
+    )
+    found = layers_of(replay(read_gcode(write_gcode([made.run], PRINTER).encode(), PRINTER.pushed)))
+    assert found.spiral and found.thickness_m[:-1] == approx(np.full(len(found.thickness_m) - 1, 0.0012), rel=0.01)
+    assert float(found.turn[found.layer < floor].max(initial=0.0)) == 0.0
+
+
+def test_a_whole_ring_under_a_spiral_stays_a_layer():
+    lines = [b"G21", b"G90", b"M83", b"G1 F1200", b"G0 X40 Y0 Z1.2"]
+    turn = [2 * math.pi * place / 60 for place in range(1, 61)]
+    lines += [b"G1 X%.4f Y%.4f E0.004" % (40 * math.cos(a), 40 * math.sin(a)) for a in turn]
+    lines += [
+        b"G1 X%.4f Y%.4f Z%.4f E0.004" % (40 * math.cos(a), 40 * math.sin(a), 1.2 + 1.2 * (k + a / (2 * math.pi)))
+        for k in range(6)
+        for a in turn
+    ]
+    found = layers_of(replay(read_gcode(b"\n".join([*lines, b""]), ram_mm(0.06))))
+    assert found.spiral and found.height_m[0] == approx(0.0012) and len(found.height_m) in (7, 8)

@@ -84,15 +84,15 @@ def spiral_begins(replayed: Replayed) -> int:
 
 
 def _with_flat_foot(replayed: Replayed, begins: int) -> int:
-    """The first of the flat beads just before a spiral climbs, where they make less than a turn over a layer below."""
+    """The first of the flat beads just before a spiral climbs, where they make less than a turn."""
     foot = replayed.start_m[begins, 2]
     apart = np.abs(replayed.start_m[:begins, 2] - foot) > SAME_HEIGHT_M
     apart |= np.abs(replayed.end_m[:begins, 2] - foot) > SAME_HEIGHT_M
     first = int(np.flatnonzero(apart)[-1]) + 1 if apart.any() else 0
-    if first in (0, begins):
+    if first == begins:
         return begins
     flat = turns_of(replayed.start_m[first:begins], replayed.end_m[first:begins])
-    stepped = abs(float(replayed.end_m[first - 1, 2] - foot)) <= SAME_HEIGHT_M
+    stepped = first > 0 and abs(float(replayed.end_m[first - 1, 2] - foot)) <= SAME_HEIGHT_M
     return first - stepped if flat[-1] < WHOLE_TURN else begins
 
 
