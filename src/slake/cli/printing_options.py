@@ -32,7 +32,7 @@ Shrinks = Annotated[
 BedSize = Annotated[str, typer.Option("--bed", metavar="X:Y:Z", help="Room on the bed, mm; ACROSS:Z of a round one.")]
 Filling = Annotated[str, typer.Option("--cartridge-ml", help="Volume of one cartridge.")]
 Bead = Annotated[str, typer.Option("--bead-mm", help="Width of a bead; left out: 1,2 times the nozzle.")]
-Layer = Annotated[str, typer.Option("--layer-mm", help="Height of a layer; left out: 0,6 times the nozzle.")]
+Layer = Annotated[str, typer.Option("--layer-mm", help="Height of a layer; left out: 0,55 times the nozzle.")]
 Speed = Annotated[str, typer.Option("--speed-mm-s", help="Speed of the nozzle where the file says none.")]
 Lean = Annotated[str, typer.Option("--lean-deg", metavar=SPAN, help="How far the paste leans out; usual: 25..35.")]
 USUAL_NOZZLE_MM = 2.0
