@@ -53,6 +53,8 @@ def require_free(out: list[Path], endings: tuple[str, ...]) -> None:
     """Raise Problem for a file that is there already or ends otherwise, before anything is worked out."""
     from slake.ground.problems import Problem, as_typed
 
+    if len({file.resolve() for file in out}) < len(out):
+        raise Problem("one file is named twice with --out: name each once")
     for file in out:
         if file.suffix.lower() not in endings:
             raise Problem(f"“{as_typed(file.name)}” cannot be written: let its name end in {', '.join(endings)}")
