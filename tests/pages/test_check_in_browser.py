@@ -50,6 +50,7 @@ def test_a_toolpath_and_a_drawing_are_checked_by_hand(browser, served: Served, s
         assert not page.get_by_role("link", name="Check another file").is_visible()
         assert page.get_by_text("A geared ram crushes fingers").is_visible()
         page.screenshot(path=SHOTS / f"{size}_check_printed.png", full_page=True)
+        assert page.pdf(format="A4").count(b"/Type /Page\n") == 1
         page.emulate_media(media="screen")
         page.get_by_role("link", name="Check another file").tap()
         sent(page, "pot.stl", write_stl(ours(cylinder(20, 50))))

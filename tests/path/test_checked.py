@@ -107,6 +107,9 @@ def test_fixes_only_where_it_is_not_likely_to_stand():
     assert [fix.carries for fix in sorted(falls.fixes, key=lambda fix: not fix.carries)] == [
         "not enough by itself" not in line.more for line in told.lines
     ]
+    assert 0 <= falls.planned_all_chance < falls.followed.force.all_chance and likely.planned_all_chance is None
+    stiffer = next(line for line in told.lines if line.words == "stiffer paste")
+    assert stiffer.more.endswith(f"The ram then has the force with a chance of {percent(falls.planned_all_chance)}.")
 
 
 def test_a_path_whose_layers_cannot_be_looked_at_still_tells_the_push():

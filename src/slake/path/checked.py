@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from slake.ground.evidence import Range
 from slake.ground.problems import Problem
@@ -12,6 +12,7 @@ from slake.paste.cartridges import Cartridge
 from .carrying import stack_from
 from .checked_asked import Asked
 from .followed import Followed, Press, follow
+from .force_along import force_along
 from .force_law import PushDraws
 from .from_mesh import check_mesh
 from .gcode import Source
@@ -26,6 +27,7 @@ Tell = Callable[[int, int, str], None]
 """Called with how far it is, of how much, and what is done; may raise to stop."""
 STEPS = 10 + len(LEVERS)
 READ, STOOD = 6, 9
+STIFFER = "stiffer paste"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,7 +52,8 @@ class Loaded:
 @dataclass(frozen=True, kw_only=True)
 class ToolpathChecked:
     """A toolpath followed, and whether what it lays stands. stands is None where the layers could not be looked at;
-    why_not says why. fixes: what would carry it, where it is not likely to stand.
+    why_not says why. fixes: what would carry it, where it is not likely to stand. planned_all_chance: that the force is
+    enough at every bead of the stiffer paste among them.
     """
 
     asked: Asked
@@ -60,6 +63,7 @@ class ToolpathChecked:
     stands: Stands | None
     why_not: str
     fixes: tuple[Fix, ...]
+    planned_all_chance: float | None
 
 
 def untold(done: int, total: int, words: str) -> None:
@@ -107,9 +111,23 @@ def _checked(
     why_not: str = "",
 ) -> ToolpathChecked:
     stack, answer = found or (None, None)
+    stiffer = next((fix.amount for fix in fixes if fix.name == STIFFER), None)
     return ToolpathChecked(
-        loaded=given[0], asked=given[1], followed=followed, stack=stack, stands=answer, why_not=why_not, fixes=fixes
+        loaded=given[0],
+        asked=given[1],
+        followed=followed,
+        stack=stack,
+        stands=answer,
+        why_not=why_not,
+        fixes=fixes,
+        planned_all_chance=None if stiffer is None else _pushed_stiffer(followed, given[0].push, stiffer),
     )
+
+
+def _pushed_stiffer(followed: Followed, push: PushDraws, times: float) -> float:
+    """Chance that the ram has the force throughout for a paste so many times as stiff."""
+    stiffer = replace(push, yield_stress_pa=push.yield_stress_pa * times)
+    return force_along(followed.replayed, followed.use, stiffer).all_chance
 
 
 def check_drawing(content: bytes, name: str, given: tuple[Loaded, Asked], tell: Tell = untold) -> MeshChecked:

@@ -53,7 +53,7 @@ def _body(checked: MeshChecked) -> Part:
                 more=f"{len(sound.mesh.triangles)} triangles.",
             ),
             Line(words="volume as drawn", value=volume),
-            Line(words="bed", value=fits, more="At the size it must be printed."),
+            Line(words="bed", value=fits, more="" if checked.fit is None else "At the size it must be printed."),
         ),
     )
 

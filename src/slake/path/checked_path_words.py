@@ -8,7 +8,7 @@ from slake.ground.evidence import Range
 from slake.ground.problems import plain
 from slake.ground.units import from_si
 
-from .checked import ToolpathChecked
+from .checked import STIFFER, ToolpathChecked
 from .checked_words import (
     MOST_SENTENCES,
     Line,
@@ -22,7 +22,7 @@ from .checked_words import (
     short,
     spanned,
 )
-from .stands_fixes import SURE
+from .stands_fixes import SURE, Fix
 from .stands_words import outside, sentences
 
 SHOWN_RUN_OUTS = 12
@@ -67,12 +67,22 @@ def _fixes(checked: ToolpathChecked) -> tuple[Part, ...]:
         Line(
             words=fix.name,
             value=percent(fix.answer.chance),
-            more=capital(fix.words) + (f" It takes {duration(fix.longer_s)} longer." if fix.longer_s > 0 else ""),
+            more=_how(checked, fix),
         )
         for fix in ordered
     )
     why = f"Each alone, the least that brings the chance to {percent(SURE)}, worked out anew:"
-    return (Part(heading="What would carry it", sentences=(why,), lines=lines),)
+    return (Part(heading="What would carry it", sentences=(why,), lines=lines, heads=("change", "chance", "how")),)
+
+
+def _how(checked: ToolpathChecked, fix: Fix) -> str:
+    """A change in words, with what it costs."""
+    said = [capital(fix.words)]
+    if fix.longer_s > 0:
+        said.append(f"It takes {duration(fix.longer_s)} longer.")
+    if fix.name == STIFFER and checked.planned_all_chance is not None:
+        said.append(f"The ram then has the force with a chance of {percent(checked.planned_all_chance)}.")
+    return " ".join(said)
 
 
 def _push(checked: ToolpathChecked) -> Part:
@@ -124,7 +134,7 @@ def _paste(checked: ToolpathChecked) -> Part:
             more=f"{short(max(use.left_m3, 0.0), 'mL')} mL left in the last.",
         ),
     ]
-    for number, volume in enumerate(each[:SHOWN_RUN_OUTS].tolist(), 1):
+    for number, volume in enumerate(each[:SHOWN_RUN_OUTS].tolist() if use.count > 1 else [], 1):
         lines.append(
             Line(words=f"cartridge {number}", value=spanned(density.scaled(volume), "g"), more=_out(checked, number))
         )

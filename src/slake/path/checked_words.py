@@ -27,11 +27,12 @@ class Line:
 
 @dataclass(frozen=True, kw_only=True)
 class Part:
-    """Sentences, and lines, under one heading."""
+    """Sentences, and lines, under one heading. heads: of the three columns of the lines."""
 
     heading: str
     sentences: tuple[str, ...] = ()
     lines: tuple[Line, ...] = ()
+    heads: tuple[str, str, str] = ("what", "how much", "more")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,6 +67,7 @@ class Told:
                 {
                     "heading": part.heading,
                     "sentences": list(part.sentences),
+                    "heads": list(part.heads),
                     "lines": [[line.words, line.value, line.more] for line in part.lines],
                 }
                 for part in self.parts
