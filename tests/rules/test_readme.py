@@ -64,9 +64,10 @@ def test_the_ten_lines_before_the_print_run_and_say_what_the_readme_says(tmp_pat
 
 
 def alike(shown: str, told: str) -> bool:
-    """The same words, and numbers within a tenth or ten of each other."""
-    numbers = [[float(number) for number in re.findall(NUMBER, text)] for text in (shown, told)]
-    same = re.sub(NUMBER, "n", shown) == re.sub(NUMBER, "n", told)
+    """The same words as far as they are shown, and numbers within a tenth or ten of each other."""
+    begun = " ".join(told.split()[: len(shown.split())])
+    numbers = [[float(number) for number in re.findall(NUMBER, text)] for text in (shown, begun)]
+    same = re.sub(NUMBER, "n", shown) == re.sub(NUMBER, "n", begun)
     return same and all(
         abs(a - b) <= max(0.1 * abs(a), 10 if a == int(a) else 0) for a, b in zip(*numbers, strict=True)
     )
