@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from pytest import approx
@@ -11,11 +13,11 @@ from slake.campaign.verdict import Paste, Press, Question, Tried
 from slake.campaign.verdict.cone import cone_stress
 from slake.campaign.verdict.draws import draw
 from slake.campaign.verdict.inputs import Lengths
-from slake.campaign.verdict.spread import known
+from slake.campaign.verdict.spread import READ, known
 from slake.ground.problems import NotEnoughEvidence, OutsideRange
 from slake.paste.ram import Barrel
 from slake.path.force_law import Run
-from slake.path.shrinking import Direction
+from slake.path.shrinking import Direction, Today
 
 BORES = {"nozzle_mm": "2", "barrel_mm": "60"}
 BARREL = Barrel(barrel_m=0.06, nozzle_m=0.002)
@@ -72,6 +74,16 @@ def test_waiting_stiffens_what_is_pushed_and_what_stands():
     assert np.median(aged.laid.strength.at_laying) > np.median(
         loaded_of({}, FromRows(question=EXACT)).laid.strength.at_laying
     )
+
+
+def test_only_a_bleed_that_was_read_wets_the_foot():
+    assert np.all(loaded_of({}, FromRows(question=EXACT)).laid.bleed == 0)
+    paste = replace(EXACT.paste, bleed=known(0.02, 0.1, READ))
+    weeps = loaded_of(
+        {}, FromRows(question=replace(EXACT, paste=paste), today=Today(batch="x", water_per_dry=0.5))
+    ).laid
+    assert np.median(weeps.bleed) == approx(0.02, rel=0.01)
+    assert weeps.press_pa == 9e4 and weeps.water_per_dry == 0.5 and np.all(weeps.water_slope > 0)
 
 
 def test_typed_goes_before_what_is_on_record():

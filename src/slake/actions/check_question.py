@@ -44,6 +44,8 @@ YIELD_SAID_SD_LOG, DENSITY_SAID_SD_LOG, LAND_SAID_SD_LOG = 0.15, 0.03, 0.05
 """How well somebody who types such a number knows it: practice, no source."""
 USUAL_LAYER_SHARE = 0.55
 """Height of a layer over the nozzle's bore: practice."""
+BLEED_PRESS_PA = to_si(90, "kPa")
+"""What a bleed press of 5 kg on a 60 mL syringe presses with."""
 TYPED = "typed here"
 
 
@@ -79,7 +81,7 @@ def loaded_of(typed: Mapping[str, str], rows: FromRows = NOTHING) -> Loaded:
     bead_m = said.get("bead_mm") or rows.bead_m or practice.BEAD_PER_NOZZLE * nozzle_m
     return Loaded(
         push=_push(question, waits_s),
-        laid=_laid(question, waits_s, calibrated="yield_pa" in said),
+        laid=_weeping(_laid(question, waits_s, calibrated="yield_pa" in said), question.paste, rows.today),
         density_kg_m3=question.paste.density_kg_m3.range80(),
         air_fraction=question.paste.air_fraction.range80(),
         cartridge=_cartridge(said.get("cartridge_ml") or rows.cartridge_m3, question.press),
@@ -172,6 +174,19 @@ def _laid(question: Question, waits_s: float, calibrated: bool) -> Laid:
     )
     density = drawn("density", paste.density_kg_m3, count)
     return laid_of_yield_stress(stress, ratio / cone if paste.modulus_on_reading else ratio, density)
+
+
+def _weeping(laid: Laid, paste: Paste, today: Today) -> Laid:
+    """With the liquid it weeps, which wets the foot, where a bleed press of this paste was read."""
+    if paste.bleed.guessed:
+        return laid
+    return replace(
+        laid,
+        bleed=drawn("bleed", paste.bleed, LAID_DRAWS),
+        press_pa=BLEED_PRESS_PA,
+        water_slope=drawn("water", paste.water_slope, LAID_DRAWS),
+        water_per_dry=today.water_per_dry or laid.water_per_dry,
+    )
 
 
 def _cartridge(volume_m3: float | None, press: Press) -> Cartridge:
