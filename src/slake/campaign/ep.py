@@ -10,6 +10,7 @@ numerical integration.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
@@ -52,11 +53,15 @@ class Fit:
     mean: Array
     cov: Array
     pull: Array
-    hold: Array
     half: Array
     cavity_z: Array
     log_evidence: float
     settled: bool
+
+    @cached_property
+    def hold(self) -> Array:
+        """(s, s) half.T @ half."""
+        return np.asarray(self.half.T @ self.half)
 
 
 def tilted(sites: Sites, mean: Array, var: Array) -> tuple[Array, Array, Array]:
@@ -173,13 +178,12 @@ def _finished(prior_mean: Array, prior_cov: Array, sites: Sites, state: tuple[Ar
     precision, shift = state
     root = np.sqrt(precision)
     half = _half(prior_cov, root, np.diag(root))
-    hold = half.T @ half
     gap = shift - precision * prior_mean
     pull = half.T @ (half @ (gap / precision))
     mean = prior_mean + prior_cov @ pull
     seen = half @ prior_cov
     cov = prior_cov - seen.T @ seen
-    exact, alone = sites.exact, np.maximum(np.diag(hold), LEAST_PRECISION**2)
+    exact, alone = sites.exact, np.maximum((half**2).sum(0), LEAST_PRECISION**2)
     cavity_var, cavity_mean = _cavity(mean, np.diag(cov), precision, shift)
     # of exact readings without the difference of two nearly equal numbers: they may be far finer than what is expected
     cavity_var = np.where(exact, np.maximum(1 / alone - sites.soft**2, 1e-14), cavity_var)
@@ -190,7 +194,6 @@ def _finished(prior_mean: Array, prior_cov: Array, sites: Sites, state: tuple[Ar
         mean=mean,
         cov=cov,
         pull=pull,
-        hold=hold,
         half=np.asfortranarray(half),
         cavity_z=z,
         log_evidence=_log_evidence(prior_mean, prior_cov, state, (logz, cavity_mean, cavity_var)),
