@@ -9,7 +9,7 @@ from slake.records.which import SAMPLE, using
 from slake.server.doors import SAMPLE_PREFIX
 
 PLAIN = ["", "start/", "start/taken/", "lots/", "machine/", "brief/", "room/", "people/", "batches/", "tests/"]
-PLAIN += ["sources/", "log/", "past/"]
+PLAIN += ["sources/", "log/", "past/", "check/"]
 
 
 def addresses(bench) -> list[str]:

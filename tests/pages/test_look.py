@@ -28,7 +28,7 @@ OF_THE_SAMPLE = ["", "start/taken/", "start/", "lots/", "lots/1/", "lots/1/edit/
 OF_THE_SAMPLE += ["machine/", "brief/", "room/", "people/", "batches/", "batches/1/", "batches/12/", "recipes/3/"]
 OF_THE_SAMPLE += ["details/recipe/3/", "read/fall_cone/batch/12/", "read/oven_moisture/lot/1/", "readings/1/"]
 OF_THE_SAMPLE += ["readings/12/", "strike/reading/1/", "tests/", "tests/fall_cone/", "sources/", "log/"]
-OF_THE_SAMPLE += ["past/", "past/1/", "jobs/1/"]
+OF_THE_SAMPLE += ["past/", "past/1/", "jobs/1/", "check/?batch=12"]
 OF_THE_SAMPLE += ["buckets/", "buckets/new/", "buckets/1/", "buckets/2/", "buckets/2/weigh/", "buckets/2/lot/"]
 OF_THE_SAMPLE += ["blend/?of=1", "lots/6/ledger/", "recipes/3/bridge/?old=shell%20A", "recipes/3/packs/?start=14:00"]
 OF_THE_SAMPLE += ["batches/13/levers/?wall_mm=6", "swap/", "recipes/8/swap/?out=7&into=9"]

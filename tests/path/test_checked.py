@@ -112,6 +112,20 @@ def test_fixes_only_where_it_is_not_likely_to_stand():
     assert stiffer.more.endswith(f"The ram then has the force with a chance of {percent(falls.planned_all_chance)}.")
 
 
+@pytest.mark.filterwarnings("error")
+def test_a_closed_square_that_leans_in_places_is_told_without_a_stumble():
+    """A straight wall has no radius, and where it is upright no lean: their product is nothing, not no number."""
+    lines = ["G21", "G90", "M83", "G0 F1200"]
+    for layer, side in enumerate((20, 20, 20.8, 21.6, 21.6), 1):
+        corners = ((side, -side), (side, side), (-side, side), (-side, -side))
+        lines.append(f"G0 X{-side} Y{-side} Z{1.2 * layer:.1f}")
+        lines += [f"G1 X{x} Y{y} E{2 * side * 2.4 * 1.2 / 2827.4:.5f}" for x, y in corners]
+    checked = check_toolpath("\n".join([*lines, ""]).encode(), LOADED, ASKED)
+    assert checked.stack is not None and checked.stack.closed.all()
+    assert {round(lean) for lean in checked.stack.lean_deg} == {0, 34}
+    assert "nan" not in json.dumps(told_of_toolpath(checked).plain())
+
+
 def test_a_path_whose_layers_cannot_be_looked_at_still_tells_the_push():
     content = b"G21\nG90\nM83\nG0 X0 Y0 Z0 F600\nG1 X50 E1\nG1 Y50 E1\n"
     checked = check_toolpath(content, LOADED, ASKED)

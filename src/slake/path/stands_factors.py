@@ -94,7 +94,8 @@ def _stack_tips(case: Case, strength: Callable[[Array], Array], joint_factor: Ca
 def _hoop(case: Case, strength_pa: Array) -> Array:
     """The pull round a closed wall, by place; only where it leans."""
     lean, radius = np.abs(case.stack.lean_deg[case.grid.layer]), case.stack.radius_m[case.grid.layer]
-    pull = hoop_factor(strength_pa, case.laid.density_kg_m3[:, None, None], radius, lean)
+    leans = np.maximum(lean, LEAST_LEAN_DEG)
+    pull = hoop_factor(strength_pa, case.laid.density_kg_m3[:, None, None], radius, leans)
     return np.asarray(np.where(lean >= LEAST_LEAN_DEG, pull, HUGE).min(axis=-1))
 
 
