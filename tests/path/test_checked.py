@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import json
+import re
 
 import pytest
 from pytest import approx
 
 from slake.actions.check_question import loaded_of
+from slake.demo.pot import pot_toolpath
 from slake.ground.problems import NotANumber, OutsideRange, Problem
 from slake.path.checked import STEPS, check_drawing, check_toolpath
 from slake.path.checked_asked import asked_of, is_toolpath, short_name
@@ -33,6 +35,16 @@ def test_what_e_counts_is_as_said_and_mm_of_ram_where_nobody_says():
     assert asked_of({"e_counts": "ml"}, 0.06).pushed.m3_per_e == approx(1e-6)
     assert asked_of({"e_counts": "filament"}, 0.06).pushed.m3_per_e == approx(2.405e-9, rel=1e-3)
     assert asked_of({"e_counts": "filament", "filament_mm": "2,85"}, 0.06).pushed.m3_per_e == approx(6.379e-9, rel=1e-3)
+
+
+def test_where_nobody_says_the_beads_say_what_e_counts():
+    """The pot is written with E in mm of a 60 mm ram; then with the same paste in mL."""
+    found = check_toolpath(pot_toolpath(), LOADED, asked_of({}, 0.06))
+    assert found.asked.pushed == ASKED.pushed and "mm of ram: beads 2.4 mm wide" in found.asked.why_e
+    said = " ".join(parts_of(told_of_toolpath(found))["The file"].sentences)
+    assert "E taken to count mm of ram" in said and "Nobody said so." in said
+    as_ml = re.sub(rb"E([0-9.]+)", lambda e: b"E%.6f" % (float(e[1]) * ASKED.pushed.m3_per_e * 1e6), pot_toolpath())
+    assert check_toolpath(as_ml, LOADED, asked_of({}, 0.06)).asked.pushed.m3_per_e == approx(1e-6)
 
 
 def test_a_bed_of_which_one_side_is_said_has_no_other_limit():

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from slake.ground.evidence import Range
-from slake.ground.problems import Problem
+from slake.ground.problems import DoesNotFit, Problem
 from slake.paste.cartridges import Cartridge
 
 from .carrying import stack_from
@@ -16,6 +17,7 @@ from .force_along import force_along
 from .force_law import PushDraws
 from .from_mesh import check_mesh
 from .gcode import Source
+from .likely_e import likely_e
 from .mesh_checked import MeshChecked, MeshPrint
 from .mesh_in import in_unit, read_mesh
 from .shrinking import Bars, Today
@@ -72,6 +74,8 @@ def untold(done: int, total: int, words: str) -> None:
 
 def check_toolpath(source: Source, loaded: Loaded, asked: Asked, tell: Tell = untold) -> ToolpathChecked:
     """Read, replay and judge a toolpath. Raises Problem for a file that cannot be followed."""
+    tell(0, STEPS, "reading the toolpath")
+    asked = _e_by_beads(source, loaded, asked)
     press = Press(
         pushed=asked.pushed,
         cartridge=loaded.cartridge,
@@ -81,7 +85,6 @@ def check_toolpath(source: Source, loaded: Loaded, asked: Asked, tell: Tell = un
         motion=asked.motion,
         primed_m3=asked.primed_m3,
     )
-    tell(0, STEPS, "reading the toolpath")
     followed = follow(source, press, lambda read: tell(min(read // 2**20, READ - 1), STEPS, "reading the toolpath"))
     tell(READ, STEPS, "looking whether it stands")
     try:
@@ -90,6 +93,17 @@ def check_toolpath(source: Source, loaded: Loaded, asked: Asked, tell: Tell = un
     except Problem as problem:
         return _checked((loaded, asked), followed, None, (), str(problem))
     return _checked((loaded, asked), followed, (stack, found), _fixes(stack, found, loaded.laid, tell))
+
+
+def _e_by_beads(source: Source, loaded: Loaded, asked: Asked) -> Asked:
+    """What E counts, told by the beads where nobody said; as it was where they tell nothing."""
+    if not asked.could_count or not isinstance(source, Path | bytes):
+        return asked
+    try:
+        pushed, why = likely_e(source, asked.could_count, loaded.push.barrel.nozzle_m, asked.motion)
+    except DoesNotFit:
+        return asked
+    return replace(asked, pushed=pushed, why_e=why)
 
 
 def _fixes(stack: Stack, found: Stands, laid: Laid, tell: Tell) -> tuple[Fix, ...]:

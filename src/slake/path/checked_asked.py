@@ -10,6 +10,7 @@ from slake.ground.numbers import Limits, is_open, read_optional
 from slake.ground.problems import Problem, as_typed
 from slake.ground.units import to_si
 
+from .followed import could_count
 from .mesh_in import LENGTHS_M, PACKED, WITHOUT_UNIT
 from .mesh_limits import plain_name
 from .pushing import Motion, Pushed, filament_mm, millilitres, ram_mm
@@ -41,8 +42,8 @@ LONGEST_NAME = 40
 
 @dataclass(frozen=True, kw_only=True)
 class Asked:
-    """What is asked of a file. pushed: what E counts; sure_of_e: whether anybody said so. unit: of the drawing, "" for
-    the file's own.
+    """What is asked of a file. pushed: what E counts; sure_of_e: whether anybody said so. could_count: where
+    nobody did, what E may count, to be told by the beads; why_e: what they said. unit: of the drawing, "" for its own.
     """
 
     pushed: Pushed
@@ -52,6 +53,8 @@ class Asked:
     beads_across: int
     unit: str
     bed: Bed | None
+    could_count: tuple[Pushed, ...] = ()
+    why_e: str = ""
 
 
 def short_name(name: str) -> str:
@@ -83,6 +86,7 @@ def asked_of(typed: Mapping[str, str], barrel_m: float) -> Asked:
         beads_across=max(round(beads), 1),
         unit=_word(typed, "unit"),
         bed=_bed(said),
+        could_count=() if word else could_count(barrel_m),
     )
 
 

@@ -196,6 +196,8 @@ def _stops(checked: ToolpathChecked) -> Part:
 def _file(checked: ToolpathChecked) -> Part:
     path = checked.followed
     said = [f"E is taken as {checked.asked.pushed.words}." + ("" if checked.asked.sure_of_e else " Nobody said so.")]
+    if checked.asked.why_e:
+        said = [capital(checked.asked.why_e), "Nobody said so."]
     if path.doubt is not None:
         said.append(capital(path.doubt))
     said += [capital(note.sentence) for note in path.toolpath.notes[:MOST_SENTENCES]]

@@ -85,7 +85,7 @@ def judged(toolpath: Toolpath, replayed: Replayed, press: Press) -> Followed:
         oozing=oozing(stops, running, press.air_fraction, press.density_kg_m3),
         starts=starts,
         late_s=_late_s(replayed, starts, np.stack(late_starts_s(begins, press.air_fraction)) * begins.flow_m3_s),
-        doubt=doubt_of_e(layers, press.draws.barrel.nozzle_m, press.pushed, _could_count(press)),
+        doubt=doubt_of_e(layers, press.draws.barrel.nozzle_m, press.pushed, could_count(press.draws.barrel.barrel_m)),
     )
 
 
@@ -100,10 +100,10 @@ def _late_s(replayed: Replayed, starts: NDArray[np.int64], stored_m3: Array) -> 
     return np.asarray(until - replayed.start_s[starts])
 
 
-def _could_count(press: Press) -> tuple[Pushed, ...]:
+def could_count(barrel_m: float) -> tuple[Pushed, ...]:
     """What E counts on such machines."""
     return (
-        ram_mm(press.draws.barrel.barrel_m),
+        ram_mm(barrel_m),
         millilitres(),
         *(filament_mm(to_si(bore, "mm")) for bore in USUAL_FILAMENTS_MM),
     )
