@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from slake.ground.evidence import Z80, Evidence, Kind, Range, above, below, exact, linear_range, log_range
+from slake.ground.evidence import Z80, Evidence, Kind, Range, above, below, exact, linear_range, log_range, percent
 
 
 def test_the_80_percent_half_width_is_that_of_the_normal_law() -> None:
@@ -54,3 +54,9 @@ def test_ranges_rise_and_hold_their_middle(mid: float, sd: float) -> None:
 def test_a_falling_range_is_refused() -> None:
     with pytest.raises(ValueError):
         Range(low=2, mid=1, high=3)
+
+
+def test_a_chance_is_never_called_sure():
+    assert [percent(share) for share in (0.0, 0.004, 0.006, 0.5, 0.994, 0.996, 1.0)] == [
+        "under 1 %", "under 1 %", "1 %", "50 %", "99 %", "over 99 %", "over 99 %",
+    ]  # fmt: skip

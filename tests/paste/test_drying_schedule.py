@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from functools import partial
 from itertools import pairwise
 
 import numpy as np
@@ -47,7 +48,7 @@ def test_both_ends_of_every_range_move_the_right_way(name, paste):
     change, sign = CHANGES[name]
     before = drying(paste)
     if name == "more water" and paste is CELLULOSE:
-        change = lambda q: of_paste(q, water_per_dry=about(2.4, 1.05))  # noqa: E731
+        change = partial(of_paste, water_per_dry=about(2.4, 1.05))
     assert np.all(sign * (ends(change(before))[3:] - ends(before)[3:]) > 0)
     if name != "more water":
         assert np.all(sign * (ends(change(before)) - ends(before)) >= 0)

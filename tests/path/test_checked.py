@@ -10,12 +10,13 @@ from pytest import approx
 
 from slake.actions.check_question import loaded_of
 from slake.demo.pot import pot_toolpath
+from slake.ground.evidence import percent
 from slake.ground.problems import NotANumber, OutsideRange, Problem
 from slake.path.checked import STEPS, check_drawing, check_toolpath
 from slake.path.checked_asked import asked_of, is_toolpath, short_name
 from slake.path.checked_mesh_words import told_of_drawing
 from slake.path.checked_path_words import told_of_toolpath
-from slake.path.checked_words import capital, percent
+from slake.path.checked_words import capital
 from slake.path.mesh_out import write_stl
 from tests.path.paths import rings, tube
 from tests.path.solids import ball, cylinder, ours

@@ -78,10 +78,6 @@ def test_sentences_on_cracks_and_warp_give_chance_cause_and_what_helps():
     assert dw.warp_sentence(answer(asked_of({**ASK, "shape": "ring"})).schedule, 0.1) == ""
 
 
-def test_a_chance_is_never_sure():
-    assert dw.percent(0.0) == "1 %" and dw.percent(1.0) == "99 %"
-
-
 def test_cautions_bite_where_they_should():
     def said(**more: str) -> str:
         answered = answer(asked_of({**ASK, **more}))

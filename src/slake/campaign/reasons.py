@@ -4,14 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from slake.ground.evidence import Range
+from slake.ground.evidence import Range, percent
 
 from .least_known import LeastKnown
 from .told import Book
-
-
-def percent(share: float) -> str:
-    return "under 1 %" if share < 0.01 else "over 99 %" if share > 0.99 else f"{round(100 * share)} %"
 
 
 def reasons(

@@ -8,13 +8,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from slake.ground.evidence import percent
 from slake.ground.problems import plain
 
 from .confirming import Repeat, repeat_of
 from .doubts import doubts
 from .holding import Known, known
 from .notebook import Notebook
-from .reasons import percent
 from .stopping import SURE_ENOUGH, Enough, enough_at, sure, surest
 from .unmeetable import Moved, Reached, Unmeetable, unmeetable_of
 

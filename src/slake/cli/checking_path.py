@@ -7,11 +7,12 @@ from pathlib import Path
 
 from slake.campaign.verdict import Paste
 from slake.campaign.verdict.law import Law
+from slake.ground.evidence import percent
 from slake.ground.problems import DoesNotFit
 from slake.path.checked import ToolpathChecked, check_toolpath
 from slake.path.checked_asked import Asked
 from slake.path.checked_path_words import told_of_toolpath
-from slake.path.checked_words import Line, Part, Told, capital, percent
+from slake.path.checked_words import Line, Part, Told, capital
 from slake.path.pushing import Motion
 
 from .checking_e import pushed_by_beads

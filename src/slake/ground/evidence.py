@@ -106,3 +106,10 @@ def below(informs: str, value: float, scatter: float, *, on_log: bool = True, **
     return Evidence(
         informs=informs, kind=Kind.BELOW, low=None, high=value, scatter=scatter, on_log=on_log, shared=shared
     )
+
+
+def percent(share: float) -> str:
+    """A chance as people say it; what cannot be told from never or always is not called so."""
+    if share < 0.005:
+        return "under 1 %"
+    return "over 99 %" if share > 0.995 else f"{100 * share:.0f} %"

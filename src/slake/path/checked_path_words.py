@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from slake.ground.evidence import Range
+from slake.ground.evidence import Range, percent
 from slake.ground.problems import plain
 from slake.ground.units import from_si
 
@@ -18,7 +18,6 @@ from .checked_words import (
     capital,
     duration,
     margins_told,
-    percent,
     short,
     spanned,
 )

@@ -89,13 +89,6 @@ def spanned(around: Range, unit: str) -> str:
     return f"{short(around.mid, unit)} {unit} ({low} to {high})"
 
 
-def percent(share: float) -> str:
-    """A share as percent; a model is never certain."""
-    if share < 0.005:
-        return "under 1 %"
-    return "over 99 %" if share > 0.995 else f"{from_si(share, '%'):.0f} %"
-
-
 def duration(duration_s: float) -> str:
     minutes = from_si(duration_s, "min")
     return f"{minutes:.3g} min" if minutes < 100 else f"{from_si(duration_s, 'h'):.3g} h"

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from slake.ground.evidence import Range
+from slake.ground.evidence import Range, percent
 from slake.ground.units import from_si, to_si
 from slake.paste.drying_cracks import Cracks
 from slake.paste.drying_schedule import Schedule
@@ -136,11 +136,6 @@ def face_lines(asked: Asked, found: Schedule) -> tuple[Line, ...]:
 def _celsius(values: Range) -> str:
     low, mid, high = (f"{from_si(one, 'C'):.1f}" for one in (values.low, values.mid, values.high))
     return f"{mid} C ({low} to {high})"
-
-
-def percent(chance: float) -> str:
-    """A chance in whole percent, never sure of anything."""
-    return f"{min(max(round(100 * chance), 1), 99)} %"
 
 
 def crack_sentence(cracks: Cracks) -> str:

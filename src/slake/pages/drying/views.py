@@ -11,6 +11,7 @@ from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
 from slake.actions.drying_plan import curve_of, drying_plan
+from slake.ground.evidence import percent
 from slake.ground.problems import Problem
 from slake.path.drying_answer import Answered
 from slake.path.drying_asked import CHOICES, NUMBERS, ROWS
@@ -22,7 +23,6 @@ from slake.path.drying_words import (
     face_lines,
     gone_line,
     lines_of,
-    percent,
     warp_sentence,
 )
 from slake.records.models import Batch

@@ -12,9 +12,8 @@ from numpy.typing import NDArray
 
 from slake.actions.looking import BEST, Sight
 from slake.campaign.seen_axes import Axis
+from slake.ground.evidence import percent
 from slake.ground.problems import Problem
-
-from ..next.words import percent
 
 LEAST_SAID = 0.005
 

@@ -16,11 +16,11 @@ from slake.campaign.brief import Line
 from slake.campaign.history import Seen
 from slake.campaign.seen_curve import Curve, curve
 from slake.campaign.seen_left_out import said
-from slake.ground.evidence import Range
+from slake.ground.evidence import Range, percent
 from slake.ground.problems import NotEnoughEvidence, Problem
 
 from ..next.marks import mark_of
-from ..next.words import figures, percent
+from ..next.words import figures
 from . import choosing
 from .choosing import Chosen, chosen, figure
 from .curve_drawing import Band, draw_band

@@ -17,11 +17,11 @@ from slake.actions.campaign import Campaign
 from slake.actions.looking import Sight, is_ready, look, told_enough
 from slake.actions.proposing import Tried, tried
 from slake.campaign.seen_map import Cut
+from slake.ground.evidence import percent
 from slake.ground.problems import NotEnoughEvidence, Problem
 
 from ..next.chart import PHONE, WIDE
 from ..next.marks import NEXT, mark_of
-from ..next.words import percent
 from . import choosing
 from .choosing import Chosen, chosen, figure
 from .dots import OF_LINE, Dot

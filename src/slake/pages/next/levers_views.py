@@ -12,6 +12,7 @@ from slake.actions.campaign import Campaign, tell
 from slake.actions.changing import begin_changed
 from slake.actions.levers import Said, cracked, levers_of
 from slake.campaign.lever_practice import told as told_of
+from slake.ground.evidence import percent
 from slake.ground.problems import NotEnoughEvidence, Problem
 from slake.ground.units import from_si
 from slake.records.models import Batch, Lot
@@ -20,7 +21,6 @@ from ..asking import entry_of, form_page, show
 from ..forms import Asking, choice, new_entry_id, number
 from .cautions import cautions_for
 from .levers_words import ways_shown, whole_words
-from .words import percent
 
 AT_ONCE = 25
 """Batches from which it may take over a second, so that a page says so first."""

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from slake.actions.levers import Amount, Said
 from slake.campaign.changed import Effect, grade_changes
 from slake.campaign.levers import Step, Way
-from slake.ground.evidence import Range
+from slake.ground.evidence import Range, percent
 
-from .words import figures, percent
+from .words import figures
 
 LEAST_SAID_G = 0.05
 

@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from slake.actions.swap import Swap
 from slake.actions.swap_effects import Foreseen
 from slake.campaign.swap import Changes
-from slake.ground.evidence import Range
+from slake.ground.evidence import Range, percent
 from slake.ground.units import from_si
 from slake.paste.recipe import Recipe
 
 from .levers_words import EffectRow, effect_row
-from .words import figures, percent
+from .words import figures
 
 DRY_G = 300.0
 

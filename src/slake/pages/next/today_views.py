@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from slake.actions.mixing import begin_batch, weigh_out
 from slake.actions.todays import LIMITS, USUAL_COUNT, USUAL_PASTE_G, Asked, propose_today, read_asked, standing_today
+from slake.ground.evidence import percent
 from slake.ground.problems import NotEnoughEvidence, Problem
 from slake.records.models import Batch, Lot, ProposalGiven
 
@@ -128,7 +129,7 @@ def _card(given: ProposalGiven, asked: Asked) -> dict[str, object]:
         "answer": answer,
         "chance": words.chance_words(answer),
         "binding": answer["line_words"].get(binding, binding),
-        "binding_chance": words.percent(answer["line_chances"][binding]),
+        "binding_chance": percent(answer["line_chances"][binding]),
         "predictions": words.prediction_rows(answer),
         "settles": settles_words(answer["settles"], answer["line_words"]),
         "amounts": words.amounts_of(plan) if plan else [],

@@ -8,6 +8,7 @@ from typing import Any
 
 from slake.bench.declaration import Choice
 from slake.bench.shelf import test_of_reading
+from slake.ground.evidence import percent
 from slake.ground.units import from_si
 from slake.paste.batch import HELD_BACK, Plan
 from slake.paste.recipe import WATER
@@ -38,13 +39,6 @@ class ToWeigh:
     do: str
     why: str
     held_back: bool
-
-
-def percent(share: float) -> str:
-    """A chance as people say it; what cannot be told from never or always is not called so."""
-    if share < 0.005:
-        return "under 1 %"
-    return "over 99 %" if share > 0.995 else f"{100 * share:.0f} %"
 
 
 def chance_words(answer: Mapping[str, Any]) -> str:
